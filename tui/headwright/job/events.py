@@ -1,0 +1,201 @@
+"""What can happen to a job, and the entry in which it is recorded.
+
+Each event is a plain value; its tag (`reading-taken` …) is its name in every record. Times are UTC, ISO 8601 with
+microseconds and a trailing Z, as handed in.
+"""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from msgspec import Struct
+
+from headwright.procedure.plan import Role
+
+
+class Disposition(StrEnum):
+    """What was decided on a hold."""
+
+    REMEASURE = "remeasure"
+    REWORK = "rework"
+    CONCESSION = "concession"
+    SCRAP = "scrap"
+
+
+class _Event(Struct, frozen=True, forbid_unknown_fields=True, tag_field="what", omit_defaults=True):
+    """Common shape of every event."""
+
+
+class Opened(_Event, tag="opened"):
+    """A job was opened for a head. `plan` is the SHA-256 of the plan that it is held to."""
+
+    job: str
+    plan: str
+    tag: str = ""
+    customer: str = ""
+
+
+class CameOn(_Event, tag="came-on"):
+    """Somebody came to the bench; their shift begins."""
+
+    operator: str
+    name: str
+    role: Role
+
+
+class WentOff(_Event, tag="went-off"):
+    """Somebody left the bench; their shift ends, and with it their acknowledgements."""
+
+    operator: str
+
+
+class CautionAcknowledged(_Event, tag="caution-acknowledged"):
+    """The operator of the entry has read a caution, for this shift."""
+
+    caution: str
+
+
+class StepTicked(_Event, tag="step-ticked"):
+    """A step was done. `place` is the head for a step that is ticked once."""
+
+    operation: str
+    place: str
+    step: str
+
+
+class ReadingTaken(_Event, tag="reading-taken"):
+    """A reading was taken at a point.
+
+    `typed` is the text as it was typed, `unit` the unit in which it was meant, `value` the canonical number, `word`
+    the answer for readings that are no numbers. `questioned` names the slip that the figure looked like and the
+    operator overruled.
+    """
+
+    operation: str
+    place: str
+    reading: str
+    typed: str
+    unit: str = ""
+    value: float | None = None
+    word: str = ""
+    station: str = ""
+    angle: int | None = None
+    questioned: str = ""
+
+
+class ReadingStruck(_Event, tag="reading-struck"):
+    """The reading of the entry with this number does not count; it stays on record."""
+
+    number: int
+    reason: str
+
+
+class GaugeChecked(_Event, tag="gauge-checked"):
+    """A gauge was checked on a ring or master of known `size` (mm); `before` and `after` are its errors in mm."""
+
+    gauge: str
+    size: float
+    before: float
+    after: float = 0.0
+
+
+class ToolChosen(_Event, tag="tool-chosen"):
+    """A tool from the kit was chosen for an operation; `size` in mm, as measured."""
+
+    operation: str
+    place: str
+    tool: str
+    item: str
+    size: float | None = None
+
+
+class Disposed(_Event, tag="disposed"):
+    """A hold was decided. `item` is the reading or result that failed; `redo` and `repair` belong to a rework."""
+
+    operation: str
+    place: str
+    item: str
+    disposition: Disposition
+    reason: str
+    redo: str = ""
+    repair: str = ""
+    agreed: str = ""
+
+
+class Stopped(_Event, tag="stopped"):
+    """A whole head was stopped."""
+
+    place: str
+    reason: str
+
+
+class Resumed(_Event, tag="resumed"):
+    """A lead let a stopped head go on."""
+
+    place: str
+    reason: str
+
+
+class SpecConfirmed(_Event, tag="spec-confirmed"):
+    """A lead confirmed a default of the family for this head, with the source used."""
+
+    spec: str
+    source: str
+
+
+class Noted(_Event, tag="noted"):
+    """A note was written, about a place or about the job."""
+
+    text: str
+    place: str = ""
+
+
+class OperationClosed(_Event, tag="operation-closed"):
+    """An operation is complete at a place: what it breaks no longer holds there, what it makes does."""
+
+    operation: str
+    place: str
+
+
+class Released(_Event, tag="released"):
+    """A lead signed the job off; nothing blocked it."""
+
+    note: str = ""
+
+
+class Reopened(_Event, tag="reopened"):
+    """A lead opened a released job again."""
+
+    reason: str
+
+
+Event = (
+    Opened
+    | CameOn
+    | WentOff
+    | CautionAcknowledged
+    | StepTicked
+    | ReadingTaken
+    | ReadingStruck
+    | GaugeChecked
+    | ToolChosen
+    | Disposed
+    | Stopped
+    | Resumed
+    | SpecConfirmed
+    | Noted
+    | OperationClosed
+    | Released
+    | Reopened
+)
+
+
+class Entry(Struct, frozen=True, forbid_unknown_fields=True):
+    """One line of a job's record: an event with its number (from 1), time, operator, terminal and chained hash."""
+
+    number: int
+    time: str
+    operator: str
+    terminal: str
+    event: Event
+    hash: str

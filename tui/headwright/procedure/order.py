@@ -1,0 +1,130 @@
+"""How conditions make the order of work, at one position.
+
+The bench and the proof of a route use these same rules, so they cannot disagree. `held` is always the set of
+conditions that hold at one position; an operation at a wider place is done there when it is done at every position
+inside to which it applies.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from headwright.procedure.plan import ConditionSort, Operation
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from headwright.procedure.plan import Plan
+
+Held = frozenset[str]
+
+
+class OrderRules:
+    """The rules of one route. `operations` in route order, `works` the conditions of sort work."""
+
+    def __init__(self, operations: Sequence[Operation], works: Iterable[str]) -> None:
+        self.operations = tuple(operations)
+        self.works = frozenset(works)
+        self.index = {operation.id: number for number, operation in enumerate(self.operations)}
+        self._work = {op.id: frozenset(op.makes) & self.works for op in self.operations}
+        self._makers: dict[str, tuple[Operation, ...]] = {}
+        for operation in self.operations:
+            for condition in operation.makes:
+                self._makers[condition] = (*self._makers.get(condition, ()), operation)
+
+    @classmethod
+    def of(cls, plan: Plan) -> OrderRules:
+        """Take the rules from a plan."""
+        return cls(plan.operations, (c.id for c in plan.conditions if c.sort is ConditionSort.WORK))
+
+    def applies(self, operation: Operation, repair: str) -> bool:
+        """Tell whether a position on this repair (empty: not decided) passes through the operation."""
+        return not operation.repairs or repair in operation.repairs
+
+    def work(self, operation: Operation) -> Held:
+        """Give the work that the operation makes."""
+        return self._work[operation.id]
+
+    def makers(self, condition: str) -> tuple[Operation, ...]:
+        """Give the operations that make the condition, in route order."""
+        return self._makers.get(condition, ())
+
+    def is_done(self, operation: Operation, held: Held) -> bool:
+        """Tell whether the operation is done: exactly while all the work that it makes holds."""
+        return self._work[operation.id] <= held
+
+    def missing(self, operation: Operation, held: Held) -> tuple[str, ...]:
+        """Give the needs that do not hold, in the operation's own order."""
+        return tuple(need for need in operation.needs if need not in held)
+
+    def concerns(self, condition: str, repair: str, received: Held) -> bool:
+        """Tell whether a wider need for the condition counts a position on this repair.
+
+        It does when some operation that applies there makes the condition, or when heads come in with it.
+        """
+        return condition in received or any(self.applies(op, repair) for op in self.makers(condition))
+
+    def restorer(self, condition: str, before: Operation, repair: str) -> Operation | None:
+        """Find the operation that can restore a state: the nearest one before, in the route, that makes it."""
+        limit = self.index[before.id]
+        best = None
+        for operation in self.makers(condition):
+            if self.index[operation.id] < limit and self.applies(operation, repair):
+                best = operation
+        return best
+
+    def first_due(self, held: Held, repair: str) -> Operation | None:
+        """Give the first operation of the route whose work is missing; None when all is done."""
+        for operation in self.operations:
+            if self.applies(operation, repair) and not self.is_done(operation, held):
+                return operation
+        return None
+
+    def called_for(self, held: Held, repair: str) -> tuple[Operation, ...]:
+        """Give the done operations that must be opened again to restore states, in route order.
+
+        They restore what the first due operation needs and, in turn, what they need themselves.
+        """
+        due = self.first_due(held, repair)
+        if due is None:
+            return ()
+        called: dict[str, Operation] = {}
+        waiting = [due]
+        while waiting:
+            operation = waiting.pop()
+            for need in self.missing(operation, held):
+                if need in self.works:
+                    continue
+                restorer = self.restorer(need, operation, repair)
+                if restorer is not None and restorer.id not in called and self.is_done(restorer, held):
+                    called[restorer.id] = restorer
+                    waiting.append(restorer)
+        return tuple(sorted(called.values(), key=lambda op: self.index[op.id]))
+
+    def due(self, held: Held, repair: str) -> tuple[Operation, ...]:
+        """Give every operation that is to be done, called for or not, in route order."""
+        called = {op.id for op in self.called_for(held, repair)}
+        return tuple(
+            op for op in self.operations if op.id in called or (self.applies(op, repair) and not self.is_done(op, held))
+        )
+
+    def after_closing(self, operation: Operation, held: Held) -> Held:
+        """Give what holds once the operation is closed: its breaks are gone, then what it makes holds."""
+        return (held - frozenset(operation.breaks)) | frozenset(operation.makes)
+
+    def lost_by_rework(self, operation: Operation) -> Held:
+        """Give the work that ordering the operation again takes away at once."""
+        return (frozenset(operation.makes) | frozenset(operation.breaks)) & self.works
+
+    def after_rework(self, operation: Operation, held: Held) -> Held:
+        """Give what holds once the operation is ordered again, before it is redone."""
+        return held - self.lost_by_rework(operation)
+
+    def undone_by(self, operation: Operation, held: Held, repair: str) -> tuple[Operation, ...]:
+        """Give the done operations that a rework makes due again, in route order."""
+        after = self.after_rework(operation, held)
+        return tuple(
+            op
+            for op in self.operations
+            if self.applies(op, repair) and self.is_done(op, held) and not self.is_done(op, after)
+        )
