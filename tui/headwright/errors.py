@@ -1,11 +1,11 @@
 """What can go wrong, as a person would say it.
 
-HeadwrightError            one message and one hint; `exit_code` for the command line
-├── UsageError             2  the command or a definition is wrong
-│   └── DefinitionsFaulty  2  procedures with problems; carries them all
-├── StoreError             3  jobs cannot be read or kept
-│   └── Outdated           3  someone else wrote first
-└── RecordBroken           1  a job record does not verify; carries the event number
+- `HeadwrightError`: one message and one hint; `exit_code` for the command line
+  - `UsageError` (2): the command or a definition is wrong
+    - `DefinitionsFaulty` (2): procedures with problems; carries them all
+  - `StoreError` (3): jobs cannot be read or kept
+    - `Outdated` (3): someone else wrote first
+  - `RecordBroken` (1): a job record does not verify; carries the event number
 """
 
 from __future__ import annotations

@@ -42,9 +42,9 @@ def event_from(data: bytes | str) -> Event:
     return event
 
 
-def entry_hash(previous: str, job: str, number: int, time: str, operator: str, terminal: str, event: Event) -> str:
-    """Give the hash that chains an entry to the one before it, in hexadecimal."""
-    body = _encoder.encode([job, number, time, operator, terminal, event])
+def entry_hash(previous: str, job: str, entry: Entry) -> str:
+    """Give the hash that chains an entry to the one before it, in hexadecimal; `entry.hash` is not looked at."""
+    body = _encoder.encode([job, entry.number, entry.time, entry.operator, entry.terminal, entry.event])
     return hashlib.sha256(previous.encode() + body).hexdigest()
 
 
@@ -56,8 +56,9 @@ def chained(
     entries = []
     for event in events:
         number += 1
-        previous = entry_hash(previous, job, number, time, operator, terminal, event)
-        entries.append(Entry(number, time, operator, terminal, event, previous))
+        entry = Entry(number, time, operator, terminal, event, "")
+        previous = entry_hash(previous, job, entry)
+        entries.append(msgspec.structs.replace(entry, hash=previous))
     return tuple(entries)
 
 
@@ -66,10 +67,7 @@ def first_misfit(job: str, entries: Iterable[Entry], *, after: Entry | None = No
     number, previous = (after.number, after.hash) if after else (0, "")
     for entry in entries:
         number += 1
-        if entry.number != number:
+        if entry.number != number or entry.hash != entry_hash(previous, job, entry):
             return number
-        expected = entry_hash(previous, job, number, entry.time, entry.operator, entry.terminal, entry.event)
-        if entry.hash != expected:
-            return number
-        previous = expected
+        previous = entry.hash
     return None

@@ -26,7 +26,7 @@ class _Event(Struct, frozen=True, forbid_unknown_fields=True, tag_field="what", 
     """Common shape of every event."""
 
 
-class Opened(_Event, tag="opened"):
+class Opened(_Event, frozen=True, tag="opened"):
     """A job was opened for a head. `plan` is the SHA-256 of the plan that it is held to."""
 
     job: str
@@ -35,7 +35,7 @@ class Opened(_Event, tag="opened"):
     customer: str = ""
 
 
-class CameOn(_Event, tag="came-on"):
+class CameOn(_Event, frozen=True, tag="came-on"):
     """Somebody came to the bench; their shift begins."""
 
     operator: str
@@ -43,19 +43,19 @@ class CameOn(_Event, tag="came-on"):
     role: Role
 
 
-class WentOff(_Event, tag="went-off"):
+class WentOff(_Event, frozen=True, tag="went-off"):
     """Somebody left the bench; their shift ends, and with it their acknowledgements."""
 
     operator: str
 
 
-class CautionAcknowledged(_Event, tag="caution-acknowledged"):
+class CautionAcknowledged(_Event, frozen=True, tag="caution-acknowledged"):
     """The operator of the entry has read a caution, for this shift."""
 
     caution: str
 
 
-class StepTicked(_Event, tag="step-ticked"):
+class StepTicked(_Event, frozen=True, tag="step-ticked"):
     """A step was done. `place` is the head for a step that is ticked once."""
 
     operation: str
@@ -63,7 +63,7 @@ class StepTicked(_Event, tag="step-ticked"):
     step: str
 
 
-class ReadingTaken(_Event, tag="reading-taken"):
+class ReadingTaken(_Event, frozen=True, tag="reading-taken"):
     """A reading was taken at a point.
 
     `typed` is the text as it was typed, `unit` the unit in which it was meant, `value` the canonical number, `word`
@@ -83,14 +83,14 @@ class ReadingTaken(_Event, tag="reading-taken"):
     questioned: str = ""
 
 
-class ReadingStruck(_Event, tag="reading-struck"):
+class ReadingStruck(_Event, frozen=True, tag="reading-struck"):
     """The reading of the entry with this number does not count; it stays on record."""
 
     number: int
     reason: str
 
 
-class GaugeChecked(_Event, tag="gauge-checked"):
+class GaugeChecked(_Event, frozen=True, tag="gauge-checked"):
     """A gauge was checked on a ring or master of known `size` (mm); `before` and `after` are its errors in mm."""
 
     gauge: str
@@ -99,7 +99,7 @@ class GaugeChecked(_Event, tag="gauge-checked"):
     after: float = 0.0
 
 
-class ToolChosen(_Event, tag="tool-chosen"):
+class ToolChosen(_Event, frozen=True, tag="tool-chosen"):
     """A tool from the kit was chosen for an operation; `size` in mm, as measured."""
 
     operation: str
@@ -109,7 +109,7 @@ class ToolChosen(_Event, tag="tool-chosen"):
     size: float | None = None
 
 
-class Disposed(_Event, tag="disposed"):
+class Disposed(_Event, frozen=True, tag="disposed"):
     """A hold was decided. `item` is the reading or result that failed; `redo` and `repair` belong to a rework."""
 
     operation: str
@@ -122,48 +122,48 @@ class Disposed(_Event, tag="disposed"):
     agreed: str = ""
 
 
-class Stopped(_Event, tag="stopped"):
+class Stopped(_Event, frozen=True, tag="stopped"):
     """A whole head was stopped."""
 
     place: str
     reason: str
 
 
-class Resumed(_Event, tag="resumed"):
+class Resumed(_Event, frozen=True, tag="resumed"):
     """A lead let a stopped head go on."""
 
     place: str
     reason: str
 
 
-class SpecConfirmed(_Event, tag="spec-confirmed"):
+class SpecConfirmed(_Event, frozen=True, tag="spec-confirmed"):
     """A lead confirmed a default of the family for this head, with the source used."""
 
     spec: str
     source: str
 
 
-class Noted(_Event, tag="noted"):
+class Noted(_Event, frozen=True, tag="noted"):
     """A note was written, about a place or about the job."""
 
     text: str
     place: str = ""
 
 
-class OperationClosed(_Event, tag="operation-closed"):
+class OperationClosed(_Event, frozen=True, tag="operation-closed"):
     """An operation is complete at a place: what it breaks no longer holds there, what it makes does."""
 
     operation: str
     place: str
 
 
-class Released(_Event, tag="released"):
+class Released(_Event, frozen=True, tag="released"):
     """A lead signed the job off; nothing blocked it."""
 
     note: str = ""
 
 
-class Reopened(_Event, tag="reopened"):
+class Reopened(_Event, frozen=True, tag="reopened"):
     """A lead opened a released job again."""
 
     reason: str
