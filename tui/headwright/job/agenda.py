@@ -1,0 +1,189 @@
+"""What next: the working order, where each operation stands, and the one thing to do now."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from msgspec import Struct
+
+from headwright.job.blocks import Block, closing_blocks, entry_blocks, missing_steps, release_blocks
+from headwright.job.blocks import BlockKind as Kind
+from headwright.job.holds import holds, is_held
+from headwright.job.index import PointKey, place_words
+from headwright.procedure.plan import Tick
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from headwright.job.state import State
+    from headwright.procedure.plan import Operation
+
+
+class Now(StrEnum):
+    """The sorts of next thing."""
+
+    COME_ON = "come on"
+    CAUTION = "caution"
+    STEP = "step"
+    READING = "reading"
+    HOLD = "hold"
+    STOP = "stop"
+    LOCKED = "locked"
+    CONFIRM = "confirm"
+    RELEASE = "release"
+    RELEASED = "released"
+    SCRAPPED = "scrapped"
+
+
+class Next(Struct, frozen=True):
+    """The one thing to do now, with what it is about; `say` is one line for the bench."""
+
+    now: Now
+    say: str
+    operation: str = ""
+    place: str = ""
+    subject: str = ""
+    point: PointKey | None = None
+    blocks: tuple[Block, ...] = ()
+
+
+class Standing(Struct, frozen=True):
+    """Where an operation stands over its places; `applies` may be 0 while repairs are not decided."""
+
+    operation: str
+    title: str
+    applies: int
+    done: int
+    held: int
+    due: int
+    again: bool
+    """Whether it is called for again although it was done, to restore a state."""
+
+
+def standings(state: State) -> tuple[Standing, ...]:
+    """Give where every operation of the route stands, in route order."""
+    return tuple(_standing(state, operation) for operation in state.plan.operations)
+
+
+def _standing(state: State, operation: Operation) -> Standing:
+    places = [p for p in state.index.places_of(operation) if state.applies(operation, p)]
+    due = [p for p in places if state.is_due(operation, p)]
+    done = sum(state.is_done(operation, p) and p not in due for p in places)
+    held = sum(is_held(state, operation, p) for p in places)
+    again = any(state.is_done(operation, p) for p in due)
+    return Standing(operation.id, operation.title, len(places), done, held, len(due), again)
+
+
+def next_up(state: State, operator: str, prefer: tuple[str, str] | None = None) -> Next:
+    """Give the one thing to do now, for this operator.
+
+    Args:
+        state: the job.
+        operator: who is at the bench.
+        prefer: an operation and place to stay at while there is something to do there.
+    """
+    finished = _finished(state)
+    if finished is not None:
+        return finished
+    if not state.is_on(operator):
+        return Next(Now.COME_ON, "Say who is at the bench.")
+    if prefer is not None and prefer[0] in state.index.operations:
+        operation = state.index.operations[prefer[0]]
+        if state.is_due(operation, prefer[1]) and not is_held(state, operation, prefer[1]):
+            here = _at(state, operation, prefer[1], operator)
+            if here is not None and here.now is not Now.LOCKED:
+                return here
+    return _along_route(state, operator)
+
+
+def _finished(state: State) -> Next | None:
+    if state.released:
+        return Next(Now.RELEASED, "Released. Nothing more is due.")
+    if all(h.id in state.scrapped for h in state.index.heads):
+        return Next(Now.SCRAPPED, "Given up. Nothing more is due.")
+    return None
+
+
+def _along_route(state: State, operator: str) -> Next:
+    locked: Next | None = None
+    for operation in state.plan.operations:
+        held = ""
+        for place in state.index.places_of(operation):
+            if not state.is_due(operation, place) or state.index.head_of(place) in state.stopped:
+                continue
+            if is_held(state, operation, place):
+                held = held or place
+                continue
+            found = _at(state, operation, place, operator)
+            if found is not None and found.now is not Now.LOCKED:
+                return found
+            locked = locked or found
+        if held:
+            return _held(state, operation, held)
+    if state.stopped:
+        head, reason = next(iter(state.stopped.items()))
+        say = f"Stopped, {place_words(state.index.places[head])}: {reason}"
+        return Next(Now.STOP, say, place=head)
+    return locked or _to_release(state)
+
+
+def _held(state: State, operation: Operation, place: str) -> Next:
+    figure = next(h.figure for h in holds(state) if h.operation == operation.id and h.place == place)
+    say = f"{place_words(state.index.places[place])} is held in '{operation.title}': {figure.label} {figure.verdict}."
+    return Next(Now.HOLD, say, operation.id, place, figure.item)
+
+
+def _to_release(state: State) -> Next:
+    blocks = release_blocks(state)
+    confirm = [b for b in blocks if b.kind is Kind.SPEC]
+    if confirm:
+        return Next(Now.CONFIRM, str(confirm[0]), subject=confirm[0].subject, blocks=blocks)
+    if blocks:
+        return Next(Now.LOCKED, str(blocks[0]), blocks=blocks)
+    return Next(Now.RELEASE, "Everything is done: a lead signs and releases.")
+
+
+def _at(state: State, operation: Operation, place: str, operator: str) -> Next | None:
+    """Give the next thing at one place, None when nothing is left to write down there."""
+    blocks = entry_blocks(state, operation, place, operator)
+    others = tuple(b for b in blocks if b.kind is not Kind.CAUTION)
+    if others:
+        return Next(Now.LOCKED, str(others[0]), operation.id, place, others[0].subject, blocks=others)
+    if blocks:
+        return Next(Now.CAUTION, blocks[0].why, operation.id, place, blocks[0].subject, blocks=blocks)
+    return next(_to_do(state, operation, place), None)
+
+
+def _to_do(state: State, operation: Operation, place: str) -> Iterator[Next]:
+    where = place_words(state.index.places[place])
+    steps = missing_steps(state, operation, place)
+    for step in steps:
+        if step.tick is Tick.ONCE:
+            spot = state.index.tick_place(operation, place, step.tick)
+            yield Next(Now.STEP, step.do, operation.id, spot, step.name)
+    attempt = state.attempt(operation.id, place)
+    closed = attempt.closed
+    for reading in operation.readings:
+        for point in state.index.points(operation.id, reading.name):
+            if closed or point not in attempt.readings:
+                yield Next(
+                    Now.READING,
+                    f"{where}: {point_words(reading.label, point)}",
+                    operation.id,
+                    place,
+                    reading.name,
+                    point,
+                )
+    for step in steps:
+        if step.tick is Tick.EACH:
+            yield Next(Now.STEP, f"{where}: {step.do}", operation.id, place, step.name)
+    blocks = closing_blocks(state, operation, place)
+    if blocks:
+        yield Next(Now.LOCKED, str(blocks[0]), operation.id, place, blocks[0].subject, blocks=blocks)
+
+
+def point_words(label: str, point: PointKey) -> str:
+    """Give a point in words: `Finished bore, top, 90°`."""
+    parts = [label, *([point[1]] if point[1] else []), *([f"{point[2]}°"] if point[2] is not None else [])]
+    return ", ".join(parts)

@@ -1,0 +1,160 @@
+"""Holds: a figure that is out and waits for a decision, and the ways out of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from msgspec import Struct
+
+from headwright.job.events import Disposition
+from headwright.job.figures import Bench, Figure
+from headwright.job.verdict import Verdict
+from headwright.procedure.plan import Remedy, Role
+
+if TYPE_CHECKING:
+    from headwright.job.state import At, State
+    from headwright.procedure.plan import Operation
+
+
+class WayOut(Struct, frozen=True):
+    """A decision that would clear a hold.
+
+    `undoes` maps each operation that it makes due again to the positions where it was done; `who` is the least role
+    that may choose it; `needs_reason` tells that the operator's own words are wanted.
+    """
+
+    disposition: Disposition
+    say: str
+    who: Role
+    redo: str = ""
+    repair: str = ""
+    advise: str = ""
+    stop: bool = False
+    undoes: dict[str, tuple[str, ...]] = {}
+    needs_reason: bool = False
+
+
+class Hold(Struct, frozen=True):
+    """A place that waits for a decision on one of its figures; `attempt` counts the goes at it."""
+
+    operation: str
+    place: str
+    figure: Figure
+    attempt: int
+    ways: tuple[WayOut, ...]
+
+
+def failing_items(state: State, operation: Operation, place: str) -> tuple[Figure, ...]:
+    """Give the figures that are finally out at a place and that nobody has decided on."""
+    attempt = state.attempt(operation.id, place)
+    if not attempt.readings:
+        return ()
+    return tuple(
+        figure
+        for figure in Bench(state, operation, place).figures()
+        if figure.verdict.fails and _final(figure) and figure.item not in attempt.decided
+    )
+
+
+def _final(figure: Figure) -> bool:
+    """Tell whether more readings cannot mend the verdict: a wrong word stays wrong, a figure waits for its last."""
+    return figure.complete or figure.verdict is Verdict.WRONG
+
+
+def is_held(state: State, operation: Operation, place: str) -> bool:
+    """Tell whether the place waits for a decision in this operation."""
+    return not state.attempt(operation.id, place).closed and bool(failing_items(state, operation, place))
+
+
+def holds(state: State) -> tuple[Hold, ...]:
+    """Give every hold of the job, in route order and working order."""
+    found: list[Hold] = []
+    for operation in state.plan.operations:
+        for place in state.index.places_of(operation):
+            attempt = state.attempts.get((operation.id, place))
+            if attempt is None or attempt.closed or not attempt.readings:
+                continue
+            if state.index.head_of(place) in state.scrapped or not state.applies(operation, place):
+                continue
+            found.extend(
+                Hold(operation.id, place, figure, attempt.number, ways_out(state, (operation.id, place), figure))
+                for figure in failing_items(state, operation, place)
+            )
+    return tuple(found)
+
+
+def hold_at(state: State, at: At, item: str = "") -> Hold | None:
+    """Give the hold at a place of an operation, on a given item or on the first that fails."""
+    operation = state.index.operations.get(at[0])
+    if operation is None or at[1] not in state.index.places_of(operation) or state.attempt(*at).closed:
+        return None
+    for figure in failing_items(state, operation, at[1]):
+        if item in {"", figure.item}:
+            return Hold(at[0], at[1], figure, state.attempt(*at).number, ways_out(state, at, figure))
+    return None
+
+
+def remedies(state: State, at: At, figure: Figure) -> tuple[Remedy, ...]:
+    """Give the remedies that the procedure names for the verdict."""
+    index = state.index
+    item = index.readings.get((at[0], figure.item)) or index.results[at[0], figure.item]
+    return tuple(r for r in item.remedies if r.when in {"", figure.verdict.value})
+
+
+def ways_out(state: State, at: At, figure: Figure) -> tuple[WayOut, ...]:
+    """Give the ways out: what the procedure names first, then measuring again, a concession and scrapping."""
+    ways = [_from_remedy(state, at, remedy) for remedy in remedies(state, at, figure)]
+    if not any(way.disposition is Disposition.REMEASURE for way in ways):
+        ways.append(
+            WayOut(
+                Disposition.REMEASURE,
+                "Clean the place and the gauge, check the zero, and take these readings again.",
+                Role.MACHINIST,
+            )
+        )
+    ways.append(
+        WayOut(
+            Disposition.CONCESSION,
+            "Let it stand as it is. The reason and the name go on the sheet.",
+            Role.LEAD,
+            needs_reason=True,
+        )
+    )
+    ways.append(
+        WayOut(
+            Disposition.SCRAP,
+            "Give the head up. Nothing more is done on it.",
+            Role.LEAD,
+            needs_reason=True,
+        )
+    )
+    return tuple(ways)
+
+
+def _from_remedy(state: State, at: At, remedy: Remedy) -> WayOut:
+    if remedy.remeasure:
+        return WayOut(Disposition.REMEASURE, remedy.say, Role.MACHINIST, advise=remedy.advise, stop=remedy.stop)
+    redo = remedy.redo or at[0]
+    return WayOut(
+        Disposition.REWORK,
+        remedy.say,
+        Role.MACHINIST,
+        redo=redo,
+        repair=remedy.repair,
+        advise=remedy.advise,
+        stop=remedy.stop,
+        undoes=undone(state, at[1], redo),
+    )
+
+
+def undone(state: State, place: str, redo: str) -> dict[str, tuple[str, ...]]:
+    """Tell what ordering an operation again would undo: operation → the positions where it would be due again."""
+    index = state.index
+    again = index.operations[redo]
+    found: dict[str, dict[str, None]] = {}
+    for wide in index.around(place, again.per):
+        for leaf in index.inside(wide):
+            for operation in index.rules.undone_by(again, state.held[leaf], state.repair_at(leaf)):
+                found.setdefault(operation.id, {})[leaf] = None
+    order = index.rules.index
+    return {op: tuple(found[op]) for op in sorted(found, key=lambda name: order[name])}

@@ -1,0 +1,50 @@
+"""Figures as people read them: rounded on screen only, in a reading's own unit and resolution."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from headwright.job.figures import Figure
+    from headwright.procedure.plan import Plan, Reading, Result, Unit
+
+_SIGNS = {"degC": "°C", "degF": "°F", "delta_degC": "°C", "delta_degF": "°F", "deg": "°", "cm3": "cm³", "mm2": "mm²"}
+
+
+def unit_sign(unit: str) -> str:
+    """Give a unit as it is written on screen."""
+    return _SIGNS.get(unit, unit)
+
+
+def unit_of(plan: Plan, name: str, dimension: str) -> Unit:
+    """Find a unit of the plan by name and dimension.
+
+    Raises:
+        KeyError: the plan has no such unit.
+    """
+    for unit in plan.units:
+        if unit.name == name and unit.dimension == dimension:
+            return unit
+    raise KeyError(f"{name} ({dimension})")
+
+
+def decimals(resolution: float, unit: Unit) -> int:
+    """Give the decimals that show a resolution (canonical units) in a unit; 0 to 6."""
+    if resolution <= 0:
+        return 4
+    return min(6, max(0, math.ceil(-math.log10(resolution / unit.factor) - 1e-6)))
+
+
+def show(value: float, unit: Unit, places: int) -> str:
+    """Give a canonical value as digits in a unit, halves rounded away from zero, never `-0`."""
+    typed = (value - unit.offset) / unit.factor
+    scale = 10**places
+    rounded = math.copysign(math.floor(abs(typed) * scale + 0.5 + 1e-7), typed) / scale
+    return f"{rounded + 0.0:.{places}f}"
+
+
+def show_item(plan: Plan, item: Reading | Result | Figure, value: float, dimension: str) -> str:
+    """Give a canonical value of a reading or result in its own unit and resolution, without the unit."""
+    unit = unit_of(plan, item.unit, dimension)
+    return show(value, unit, decimals(item.resolution, unit))

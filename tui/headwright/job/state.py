@@ -1,0 +1,187 @@
+"""What a job is, at a moment: everything that its entries so far have made true."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+from msgspec import Struct
+
+from headwright.job.events import Disposed, ReadingTaken
+from headwright.job.index import PlanIndex, PointKey
+from headwright.procedure.plan import Role
+
+if TYPE_CHECKING:
+    from headwright.procedure.order import Held
+    from headwright.procedure.plan import Operation, Plan
+
+At = tuple[str, str]
+"""An operation at a place: (operation id, place id)."""
+
+
+class Taken(Struct, frozen=True):
+    """A reading on record: who took it, when, and its number."""
+
+    number: int
+    time: str
+    operator: str
+    event: ReadingTaken
+
+
+class Attempt(Struct, frozen=True):
+    """One go at an operation at a place.
+
+    `readings` and `ticks` are what counts now; `struck` are the readings taken back, with the reason. `decided` maps
+    a failed reading or result to the decision that lets it stand. `reopened` marks an attempt whose closing was
+    taken back because a reading was struck: closing it again spoils nothing, for nothing was done again.
+    """
+
+    number: int = 1
+    readings: dict[PointKey, Taken] = {}
+    ticks: frozenset[str] = frozenset()
+    struck: tuple[tuple[Taken, str], ...] = ()
+    decided: dict[str, Disposed] = {}
+    closed: bool = False
+    reopened: bool = False
+    ended: str = ""
+    """Why the attempt no longer counts; empty while it does."""
+
+    @property
+    def begun(self) -> bool:
+        """Tell whether anything has been written down in this attempt."""
+        return bool(self.readings or self.ticks or self.decided or self.closed)
+
+
+EMPTY = Attempt()
+
+
+class Person(Struct, frozen=True):
+    """Somebody who came to the bench."""
+
+    operator: str
+    name: str
+    role: Role
+    terminal: str
+    on: bool
+    since: str
+
+
+class Note(Struct, frozen=True):
+    """A note on record."""
+
+    number: int
+    time: str
+    operator: str
+    place: str
+    text: str
+
+
+@dataclass(slots=True)
+class State:
+    """A job after a number of entries. Treat it as a value: `evolve` and `fold` give a new one."""
+
+    index: PlanIndex
+    number: int = 0
+    time: str = ""
+    job: str = ""
+    tag: str = ""
+    customer: str = ""
+    held: dict[str, Held] = field(default_factory=dict)
+    repair: dict[str, str] = field(default_factory=dict)
+    attempts: dict[At, Attempt] = field(default_factory=dict)
+    past: dict[At, tuple[Attempt, ...]] = field(default_factory=dict)
+    where: dict[int, tuple[At, PointKey]] = field(default_factory=dict)
+    people: dict[str, Person] = field(default_factory=dict)
+    acknowledged: dict[tuple[str, str], int] = field(default_factory=dict)
+    stopped: dict[str, str] = field(default_factory=dict)
+    scrapped: dict[str, str] = field(default_factory=dict)
+    confirmed: dict[str, str] = field(default_factory=dict)
+    gauges: dict[str, tuple[str, float]] = field(default_factory=dict)
+    tools: dict[At, dict[str, str]] = field(default_factory=dict)
+    disposed: tuple[tuple[int, str, Disposed], ...] = ()
+    notes: tuple[Note, ...] = ()
+    released: bool = False
+
+    @property
+    def plan(self) -> Plan:
+        """The plan that the job is held to."""
+        return self.index.plan
+
+    def attempt(self, operation: str, place: str) -> Attempt:
+        """Give the attempt that counts now; an empty one where nothing was written down yet."""
+        return self.attempts.get((operation, place), EMPTY)
+
+    def repair_at(self, place: str) -> str:
+        """Give the repair decided for a position, empty while there is none."""
+        return self.repair.get(place, "")
+
+    def applies(self, operation: Operation, place: str) -> bool:
+        """Tell whether the operation is done at the place: at some position inside it."""
+        return any(self.index.rules.applies(operation, self.repair_at(leaf)) for leaf in self.index.inside(place))
+
+    def leaves(self, operation: Operation, place: str) -> tuple[str, ...]:
+        """Give the positions inside the place to which the operation applies."""
+        rules = self.index.rules
+        return tuple(leaf for leaf in self.index.inside(place) if rules.applies(operation, self.repair_at(leaf)))
+
+    def is_done(self, operation: Operation, place: str) -> bool:
+        """Tell whether the operation is done at the place: its work holds at every position it applies to."""
+        leaves = self.leaves(operation, place)
+        return bool(leaves) and all(self.index.rules.is_done(operation, self.held[leaf]) for leaf in leaves)
+
+    def is_due(self, operation: Operation, place: str) -> bool:
+        """Tell whether the operation is to be done at the place, its work missing or its state called for."""
+        if self.index.head_of(place) in self.scrapped:
+            return False
+        return any(
+            operation in self.index.due(self.held[leaf], self.repair_at(leaf)) for leaf in self.index.inside(place)
+        )
+
+    def missing_needs(self, operation: Operation, place: str) -> dict[str, tuple[str, ...]]:
+        """Give each need that does not hold, with the positions where it does not.
+
+        At a position every need must hold there; at a wider place a need counts where something makes it.
+        """
+        rules, missing = self.index.rules, {}
+        inside = self.index.inside(place)
+        wide = inside != (place,)
+        for need in operation.needs:
+            at = tuple(
+                leaf
+                for leaf in inside
+                if need not in self.held[leaf]
+                and (not wide or rules.concerns(need, self.repair_at(leaf), self.index.received))
+            )
+            if at:
+                missing[need] = at
+        return missing
+
+    def is_on(self, operator: str) -> bool:
+        """Tell whether somebody is at the bench now."""
+        person = self.people.get(operator)
+        return person is not None and person.on
+
+
+def begin(plan: Plan) -> State:
+    """Give the state before the first entry: the head as received, nothing decided, nobody there."""
+    index = PlanIndex(plan)
+    return State(index=index, held={p.id: index.received for p in index.positions})
+
+
+def copied(state: State) -> State:
+    """Give a state that may be changed without touching the one given: every table is its own."""
+    return replace(
+        state,
+        held=dict(state.held),
+        repair=dict(state.repair),
+        attempts=dict(state.attempts),
+        past=dict(state.past),
+        where=dict(state.where),
+        people=dict(state.people),
+        acknowledged=dict(state.acknowledged),
+        stopped=dict(state.stopped),
+        scrapped=dict(state.scrapped),
+        confirmed=dict(state.confirmed),
+        gauges=dict(state.gauges),
+        tools=dict(state.tools),
+    )

@@ -1,0 +1,67 @@
+"""A job in one line, for the list of jobs."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from msgspec import Struct
+
+from headwright.job.agenda import standings
+from headwright.job.holds import holds
+
+if TYPE_CHECKING:
+    from headwright.job.state import State
+
+
+class Summary(Struct, frozen=True, forbid_unknown_fields=True):
+    """A job as the list shows it.
+
+    `status` is one of open, held, stopped, released, scrapped; `done` of `due` counts operations × places; `at` is
+    the operation that it stands at; `on` are the initials of who is at the bench.
+    """
+
+    job: str
+    tag: str
+    customer: str
+    family: str
+    route: str
+    status: str
+    done: int
+    due: int
+    held: int
+    on: tuple[str, ...]
+    at: str
+    number: int
+    time: str
+
+
+def summary(state: State) -> Summary:
+    """Give the one-line summary of a job."""
+    standing = standings(state)
+    waiting = holds(state)
+    current = next((s for s in standing if s.due), None)
+    return Summary(
+        job=state.job,
+        tag=state.tag,
+        customer=state.customer,
+        family=state.plan.family_title,
+        route=state.plan.route_title,
+        status=_status(state, held=bool(waiting)),
+        done=sum(s.done for s in standing),
+        due=sum(s.applies for s in standing),
+        held=len({(h.operation, h.place) for h in waiting}),
+        on=tuple(p.operator for p in state.people.values() if p.on),
+        at=current.title if current else "",
+        number=state.number,
+        time=state.time,
+    )
+
+
+def _status(state: State, *, held: bool) -> str:
+    if state.released:
+        return "released"
+    if all(h.id in state.scrapped for h in state.index.heads):
+        return "scrapped"
+    if state.stopped:
+        return "stopped"
+    return "held" if held else "open"

@@ -1,0 +1,16 @@
+"""The nearest right name to a wrong one."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+
+def nearest(name: str, known: Iterable[str]) -> str:
+    """Give the known name that is closest to the one given, empty when none is close."""
+    from difflib import get_close_matches  # noqa: PLC0415 - only wanted when something is wrong
+
+    found = get_close_matches(name, list(known), n=1, cutoff=0.5)
+    return found[0] if found else ""
