@@ -1,0 +1,30 @@
+"""Where jobs are kept: the store, the desk at which one job is worked on, and the portable record.
+
+Nothing here loads a database until `open_store` is called.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from headwright.store.contract import JobStore
+from headwright.store.place import store_file
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+__all__ = ["JobStore", "open_store", "store_file"]
+
+
+def open_store(path: Path | None = None) -> JobStore:
+    """Open the jobs store, and make it where there is none.
+
+    Args:
+        path: the store's file; None for the one in the user's data folder or in HEADWRIGHT_HOME.
+
+    Raises:
+        StoreError: the file cannot be made, read or written, is not a jobs store, or is of a newer version.
+    """
+    from headwright.store.sqlite import open_sqlite  # noqa: PLC0415 - loads SQLAlchemy, 0.1 s
+
+    return open_sqlite(path or store_file())

@@ -1,0 +1,79 @@
+"""What every jobs store promises, whatever database is behind it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple, Protocol
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from headwright.job.events import Entry
+    from headwright.job.summary import Summary
+
+
+class Last(NamedTuple):
+    """The number and hash of a job's last entry: when they are the same, nothing has happened since."""
+
+    number: int
+    hash: str
+
+
+class JobStore(Protocol):
+    """Jobs, each the text of its plan and the entries of what happened to it.
+
+    Entries are only ever added. Whatever a call that writes has returned from is on disk; a call that raised wrote
+    nothing. Every method raises StoreError when the store cannot be read or written.
+    """
+
+    @property
+    def where(self) -> str:
+        """Name the place of the store, as messages give it."""
+
+    def create(self, plan_json: bytes, entries: Sequence[Entry], summary: Summary) -> None:
+        """Add a job with its first entries, the first of which opens it.
+
+        Raises:
+            UsageError: a job of that number is there already.
+            RecordBroken: the entries do not chain, or do not belong to this plan.
+        """
+
+    def append(self, job: str, entries: Sequence[Entry], summary: Summary) -> None:
+        """Add entries to a job, all or none of them.
+
+        Raises:
+            Outdated: the last entry kept is not the one before these: someone else wrote first.
+            RecordBroken: the entries do not chain to the last one.
+            UsageError: there is no such job.
+        """
+
+    def entries(self, job: str, after: int = 0) -> tuple[Entry, ...]:
+        """Give the entries of a job with numbers above `after`, in order.
+
+        Raises:
+            RecordBroken: an entry cannot be read.
+            UsageError: there is no such job.
+        """
+
+    def last(self, job: str) -> Last | None:
+        """Give the job's last entry in short, None where there is no such job; cheap enough to ask every second."""
+
+    def plan_json(self, job: str) -> bytes:
+        """Give the text of the plan that the job was opened under, exactly as it was kept.
+
+        Raises:
+            RecordBroken: the text does not match its SHA-256.
+            UsageError: there is no such job.
+        """
+
+    def jobs(self) -> tuple[Summary, ...]:
+        """Give the summary of every job, the one that was last worked on first."""
+
+    def rebuild(self, progress: Callable[[int, int], None] | None = None) -> int:
+        """Work every summary out again from the entries; give how many jobs there are.
+
+        Args:
+            progress: is told after each job how many are done, and of how many.
+        """
+
+    def close(self) -> None:
+        """Let go of the store; it cannot be used afterwards."""

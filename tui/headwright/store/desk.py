@@ -1,0 +1,210 @@
+"""One job, open at one terminal: what is wanted is decided, kept on disk, and only then taken as true."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING
+
+from msgspec import Struct
+
+from headwright.errors import Outdated, RecordBroken, UsageError
+from headwright.job.blocks import Block, BlockKind
+from headwright.job.chain import chained, first_misfit
+from headwright.job.decide import Refused, decide
+from headwright.job.events import Entry, Event, Opened, ReadingStruck
+from headwright.job.state import State, begin
+from headwright.job.summary import summary
+from headwright.procedure.plan import Plan, plan_bytes, plan_sha256
+from headwright.store.news import in_words
+from headwright.store.record import record_of
+from headwright.store.replay import folded
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from headwright.store.contract import JobStore
+
+    Clock = Callable[[], str]
+
+_TICK = timedelta(microseconds=1)
+
+
+class Done(Struct, frozen=True):
+    """It happened and is on disk: `entries` are what was recorded, `news` what others had recorded just before."""
+
+    entries: tuple[Entry, ...]
+    news: tuple[Entry, ...] = ()
+
+
+class Overtaken(Refused, frozen=True):
+    """Nothing happened, because of what others recorded meanwhile; `news` says in words what that was."""
+
+    news: tuple[str, ...] = ()
+
+    def __str__(self) -> str:
+        """Give what changed, then the reasons, one a line."""
+        return "\n".join(("Meanwhile:", *self.news, *map(str, self.blocks)))
+
+
+def utc_now() -> str:
+    """Give the computer's time as records have it: UTC, ISO 8601 with microseconds and Z."""
+    return _stamp(datetime.now(UTC))
+
+
+class Desk:
+    """A job at a terminal. The state shown is always that of entries that are on disk."""
+
+    def __init__(self, store: JobStore, state: State, entries: tuple[Entry, ...], terminal: str, clock: Clock) -> None:
+        self._store = store
+        self._state = state
+        self._entries = entries
+        self._terminal = terminal
+        self._clock = clock
+
+    @classmethod
+    def open(cls, store: JobStore, job: str, terminal: str, clock: Clock = utc_now) -> Desk:
+        """Open a job that the store has, and check the whole of its record.
+
+        Args:
+            store: where the job is.
+            job: its number.
+            terminal: the name of this terminal, for the record.
+            clock: tells the time, UTC in ISO 8601 with microseconds and Z.
+
+        Raises:
+            UsageError: there is no such job.
+            RecordBroken: what the store has does not verify.
+        """
+        record = record_of(store, job)
+        state = folded(begin(record.plan), record.entries, f"job '{job}'")
+        return cls(store, state, record.entries, terminal, clock)
+
+    @classmethod
+    def create(
+        cls,
+        store: JobStore,
+        plan: Plan,
+        job: str,
+        *,
+        terminal: str,
+        tag: str = "",
+        customer: str = "",
+        operator: str = "",
+        clock: Clock = utc_now,
+    ) -> Desk:
+        """Open a new job under a plan, keep it, and give its desk; the other arguments are those of `open`.
+
+        Raises:
+            UsageError: the number is taken, or there is none.
+        """
+        before = begin(plan)
+        answer = decide(before, Opened(job, plan_sha256(plan), tag, customer), operator, terminal)
+        if isinstance(answer, Refused):
+            raise UsageError(str(answer))
+        entries = _chained(job, None, answer, time=clock(), operator=operator, terminal=terminal)
+        state = folded(before, entries, f"job '{job}'")
+        store.create(plan_bytes(plan), entries, summary(state))
+        return cls(store, state, entries, terminal, clock)
+
+    @property
+    def job(self) -> str:
+        """The job's number."""
+        return self._state.job
+
+    @property
+    def state(self) -> State:
+        """The job as it stands on disk, as far as this terminal has looked."""
+        return self._state
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """Everything on record so far."""
+        return self._entries
+
+    def submit(self, wanted: Event, operator: str) -> Done | Refused:
+        """Record what somebody wants to happen, if it may; the state changes only once it is on disk.
+
+        Where another terminal wrote first, its entries are taken in and the matter is decided again, once. It is then
+        refused with the news in words (`Overtaken`) if it may no longer be, or if it would strike a reading that the
+        operator cannot have seen.
+
+        Raises:
+            StoreError: it could not be kept; nothing has changed, and it may be submitted again.
+        """
+        answer = decide(self._state, wanted, operator, self._terminal)
+        if isinstance(answer, Refused):
+            return answer
+        try:
+            return Done(self._keep(answer, operator))
+        except Outdated:
+            news = self.refresh()
+        answer = decide(self._state, wanted, operator, self._terminal)
+        blocks = answer.blocks if isinstance(answer, Refused) else _unseen(answer, news)
+        if blocks or isinstance(answer, Refused):
+            return Overtaken(blocks, tuple(in_words(entry, self._state.index) for entry in news))
+        return Done(self._keep(answer, operator), news)
+
+    def refresh(self) -> tuple[Entry, ...]:
+        """Take in what others recorded since, and give it; cheap enough to do every second.
+
+        Raises:
+            RecordBroken: what came in does not fit what is known.
+        """
+        found = self._store.entries(self.job, self._entries[-1].number)
+        if found:
+            self._check(found)
+            self._state = folded(self._state, found, f"job '{self.job}'")
+            self._entries += found
+        return found
+
+    def _keep(self, answer: tuple[Event, ...], operator: str) -> tuple[Entry, ...]:
+        last = self._entries[-1]
+        time = _not_before(self._clock(), last.time)
+        entries = _chained(self.job, last, answer, time=time, operator=operator, terminal=self._terminal)
+        state = folded(self._state, entries, f"job '{self.job}'")
+        self._store.append(self.job, entries, summary(state))
+        self._state = state
+        self._entries += entries
+        return entries
+
+    def _check(self, found: tuple[Entry, ...]) -> None:
+        misfit = first_misfit(self.job, found, after=self._entries[-1])
+        if misfit is not None:
+            raise RecordBroken(
+                f"job '{self.job}': event {misfit} in {self._store.where} does not fit what this terminal knows", misfit
+            )
+
+
+def _chained(
+    job: str, after: Entry | None, events: tuple[Event, ...], *, time: str, operator: str, terminal: str
+) -> tuple[Entry, ...]:
+    try:
+        return chained(job, after, events, time=time, operator=operator, terminal=terminal)
+    except UnicodeEncodeError as error:
+        raise UsageError(f"{error.object!r} has a character that cannot be kept", "Type it again.") from error
+
+
+def _unseen(answer: tuple[Event, ...], news: tuple[Entry, ...]) -> tuple[Block, ...]:
+    """Tell which of the readings that an answer strikes are news to whoever asked."""
+    numbers = {entry.number for entry in news}
+    struck = [event.number for event in answer if isinstance(event, ReadingStruck) and event.number in numbers]
+    return tuple(
+        Block(
+            BlockKind.ENTRY,
+            f"Entry {number}",
+            "somebody else has just taken this reading.",
+            "Look at it; enter yours again if it should take its place.",
+        )
+        for number in struck
+    )
+
+
+def _not_before(time: str, last: str) -> str:
+    """Give the time, or a microsecond after the last entry where a clock was set back: a record never goes back."""
+    if time > last:
+        return time
+    return _stamp(datetime.fromisoformat(last) + _TICK)
+
+
+def _stamp(moment: datetime) -> str:
+    return moment.strftime("%Y-%m-%dT%H:%M:%S.%fZ")

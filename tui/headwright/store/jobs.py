@@ -1,0 +1,247 @@
+"""The jobs store over any SQL database; what differs between databases is handed in as a `Database`."""
+
+from __future__ import annotations
+
+import hashlib
+from contextlib import contextmanager
+from threading import RLock
+from typing import TYPE_CHECKING, Protocol
+
+import msgspec
+from sqlalchemy import literal, select, update
+from sqlalchemy.exc import DBAPIError, IntegrityError
+
+from headwright.errors import Outdated, RecordBroken, StoreError, UsageError
+from headwright.job.chain import EventUnreadable, entry_hash, event_bytes, event_from
+from headwright.job.events import Entry, Opened
+from headwright.job.state import begin
+from headwright.job.summary import Summary
+from headwright.job.summary import summary as summarise
+from headwright.nearest import nearest
+from headwright.procedure.plan import PlanUnreadable, plan_from
+from headwright.store.contract import Last
+from headwright.store.replay import folded
+from headwright.store.tables import READ_MODELS, events, jobs, meta, plans, summaries
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
+    from sqlalchemy import Connection
+
+_FIRST = Last(0, "")
+
+_summary_encoder = msgspec.json.Encoder(order="deterministic")
+_summary_decoder = msgspec.json.Decoder(Summary)
+
+_ENTRIES = select(events.c.number, events.c.time, events.c.operator, events.c.terminal, events.c.event, events.c.hash)
+_LAST = select(events.c.number, events.c.hash).order_by(events.c.number.desc()).limit(1)
+
+
+class Database(Protocol):
+    """One kind of database: a connection that is held while the store is open, and its own ways and words."""
+
+    @property
+    def where(self) -> str:
+        """Name the place, for messages."""
+
+    @property
+    def connection(self) -> Connection:
+        """Give the held connection."""
+
+    def check(self) -> None:
+        """Raise StoreError when what is written now would not be found again."""
+
+    def explain(self, error: DBAPIError) -> StoreError:
+        """Put a failure of the database into words."""
+
+    def close(self) -> None:
+        """Close the connection."""
+
+
+class SqlJobs:
+    """A `JobStore` on a database whose tables are there; it may be used from any thread, by one at a time."""
+
+    def __init__(self, database: Database) -> None:
+        self._database = database
+        self._lock = RLock()
+
+    @property
+    def where(self) -> str:
+        """Name the place of the store, as messages give it."""
+        return self._database.where
+
+    def create(self, plan_json: bytes, entries: Sequence[Entry], summary: Summary) -> None:
+        """Add a job with its first entries; see `JobStore.create`."""
+        sha256 = hashlib.sha256(plan_json).hexdigest()
+        opened = entries[0].event
+        if not isinstance(opened, Opened) or opened.plan != sha256:
+            raise RecordBroken("event 1 does not open a job under this plan", 1)
+        job = opened.job
+        _check_chain(job, _FIRST, entries)
+        new_plan = select(literal(sha256), literal(plan_json)).where(~select(plans).filter_by(sha256=sha256).exists())
+        try:
+            with self._writing() as connection:
+                connection.execute(plans.insert().from_select(["sha256", "json"], new_plan))
+                connection.execute(jobs.insert(), {"job": job, "plan": sha256})
+                connection.execute(events.insert(), _rows(job, entries))
+                connection.execute(summaries.insert(), {"job": job, **_summary_row(entries[-1], summary)})
+        except IntegrityError as error:
+            raise UsageError(f"job '{job}' exists already", "Give the new job another number.") from error
+
+    def append(self, job: str, entries: Sequence[Entry], summary: Summary) -> None:
+        """Add entries to a job; see `JobStore.append`."""
+        before = entries[0].number - 1
+        outdated = Outdated(f"someone else wrote to job '{job}' first; nothing was written", "Look again and decide.")
+        try:
+            with self._writing() as connection:
+                # Inserting first takes the write lock, so that nobody can come between the look and the write.
+                connection.execute(events.insert(), _rows(job, entries))
+                kept = connection.execute(_LAST.where(events.c.job == job, events.c.number <= before)).one_or_none()
+                last = Last(*kept) if kept else _FIRST
+                if last.number != before:
+                    raise outdated
+                _check_chain(job, last, entries)
+                changed = update(summaries).where(summaries.c.job == job)
+                connection.execute(changed.values(_summary_row(entries[-1], summary)))
+        except IntegrityError as error:
+            if self.last(job) is None:
+                raise self._no_such_job(job) from error
+            raise outdated from error
+
+    def entries(self, job: str, after: int = 0) -> tuple[Entry, ...]:
+        """Give the entries of a job with numbers above `after`; see `JobStore.entries`."""
+        wanted = _ENTRIES.where(events.c.job == job, events.c.number > after).order_by(events.c.number)
+        with self._reading() as connection:
+            rows = connection.execute(wanted).all()
+        if not rows and self.last(job) is None:
+            raise self._no_such_job(job)
+        found = []
+        for number, time, operator, terminal, event, digest in rows:
+            try:
+                found.append(Entry(number, time, operator, terminal, event_from(event), digest))
+            except EventUnreadable as error:
+                raise RecordBroken(f"job '{job}', event {number}: cannot be read: {error}", number) from error
+        return tuple(found)
+
+    def last(self, job: str) -> Last | None:
+        """Give the job's last entry in short; see `JobStore.last`."""
+        with self._reading() as connection:
+            row = connection.execute(_LAST.where(events.c.job == job)).one_or_none()
+        return Last(*row) if row else None
+
+    def plan_json(self, job: str) -> bytes:
+        """Give the text of the job's plan; see `JobStore.plan_json`."""
+        kept = select(plans.c.sha256, plans.c.json).join(jobs, jobs.c.plan == plans.c.sha256).where(jobs.c.job == job)
+        with self._reading() as connection:
+            row = connection.execute(kept).one_or_none()
+        if row is None:
+            raise self._no_such_job(job)
+        sha256, text = row
+        if hashlib.sha256(text).hexdigest() != sha256:
+            raise RecordBroken(f"job '{job}': its plan was changed after it was kept", 0)
+        return bytes(text)
+
+    def jobs(self) -> tuple[Summary, ...]:
+        """Give the summary of every job; see `JobStore.jobs`."""
+        with self._reading() as connection:
+            rows = connection.execute(
+                select(summaries.c.json).order_by(summaries.c.time.desc(), summaries.c.job)
+            ).scalars()
+            return tuple(_summary_decoder.decode(text) for text in rows)
+
+    def rebuild(self, progress: Callable[[int, int], None] | None = None) -> int:
+        """Work every summary out again; see `JobStore.rebuild`."""
+        with self._reading() as connection:
+            names = connection.execute(select(jobs.c.job).order_by(jobs.c.job)).scalars().all()
+        for done, job in enumerate(names, start=1):
+            self._rebuild_one(job)
+            if progress:
+                progress(done, len(names))
+        with self._writing() as connection:
+            connection.execute(update(meta).where(meta.c.key == "read-models").values(value=READ_MODELS))
+        return len(names)
+
+    def bring_up_to_date(self) -> None:
+        """Work the summaries out again where another version of headwright wrote them."""
+        with self._reading() as connection:
+            version = connection.execute(select(meta.c.value).where(meta.c.key == "read-models")).scalar_one()
+        if version != READ_MODELS:
+            self.rebuild()
+
+    def close(self) -> None:
+        """Let go of the store; see `JobStore.close`."""
+        with self._lock:
+            self._database.close()
+
+    def _rebuild_one(self, job: str) -> None:
+        try:
+            plan = plan_from(self.plan_json(job))
+        except PlanUnreadable as error:
+            raise RecordBroken(f"job '{job}': {error}", 0) from error
+        entries = self.entries(job)
+        row = _summary_row(entries[-1], summarise(folded(begin(plan), entries, f"job '{job}'")))
+        here = summaries.c.job == job
+        missing = select(literal(job), *(literal(value) for value in row.values())).where(
+            ~select(summaries).where(here).exists()
+        )
+        with self._writing() as connection:
+            # A later summary, of an entry that someone adds meanwhile, is not overwritten.
+            connection.execute(update(summaries).where(here, summaries.c.number <= entries[-1].number).values(row))
+            connection.execute(summaries.insert().from_select(["job", *row], missing))
+
+    def _no_such_job(self, job: str) -> UsageError:
+        with self._reading() as connection:
+            names = connection.execute(select(jobs.c.job)).scalars().all()
+        near = nearest(job, names)
+        hint = f"Nearest: '{near}'." if near else "'headwright jobs' lists those there are."
+        return UsageError(f"there is no job '{job}' in {self.where}", hint)
+
+    @contextmanager
+    def _reading(self) -> Iterator[Connection]:
+        with self._lock:
+            try:
+                with self._database.connection.begin():
+                    yield self._database.connection
+            except DBAPIError as error:
+                raise self._database.explain(error) from error
+
+    @contextmanager
+    def _writing(self) -> Iterator[Connection]:
+        with self._lock:
+            try:
+                self._database.check()
+                with self._database.connection.begin():
+                    yield self._database.connection
+            except IntegrityError:
+                raise
+            except DBAPIError as error:
+                reason = self._database.explain(error)
+                raise StoreError(f"{reason.message}; nothing was written", reason.hint) from error
+
+
+def _check_chain(job: str, last: Last, entries: Sequence[Entry]) -> None:
+    number, previous = last
+    for entry in entries:
+        number += 1
+        if entry.number != number or entry.hash != entry_hash(previous, job, entry):
+            raise RecordBroken(f"job '{job}': event {number} does not fit the one before it", number)
+        previous = entry.hash
+
+
+def _rows(job: str, entries: Sequence[Entry]) -> list[dict[str, object]]:
+    return [
+        {
+            "job": job,
+            "number": entry.number,
+            "time": entry.time,
+            "operator": entry.operator,
+            "terminal": entry.terminal,
+            "event": event_bytes(entry.event),
+            "hash": entry.hash,
+        }
+        for entry in entries
+    ]
+
+
+def _summary_row(last: Entry, summary: Summary) -> dict[str, object]:
+    return {"number": last.number, "time": last.time, "json": _summary_encoder.encode(summary)}

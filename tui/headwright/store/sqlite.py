@@ -1,0 +1,191 @@
+"""The jobs store in one SQLite file: opening it safely, keeping it durable, and its failures in words."""
+
+from __future__ import annotations
+
+import sqlite3
+from typing import TYPE_CHECKING
+
+from sqlalchemy import NullPool, create_engine, insert, select
+from sqlalchemy.exc import DBAPIError
+
+from headwright.errors import StoreError
+from headwright.store.jobs import SqlJobs
+from headwright.store.tables import READ_MODELS, SCHEMA, meta, metadata
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from sqlalchemy import Connection
+
+WAIT = 2.0
+"""Seconds to wait for another writer before giving up; one write takes about a millisecond."""
+
+APPLICATION_ID = 0x48445752
+"""Marks the file as ours in its header: the letters HDWR."""
+
+_MAGIC = b"SQLite format 3\x00"
+
+_ONLY_ADDED = (
+    "CREATE TRIGGER events_stay BEFORE UPDATE ON events BEGIN SELECT RAISE(ABORT, 'entries are only added'); END",
+    "CREATE TRIGGER events_keep BEFORE DELETE ON events BEGIN SELECT RAISE(ABORT, 'entries are only added'); END",
+)
+
+
+def open_sqlite(path: Path, *, wait: float = WAIT) -> SqlJobs:
+    """Open the jobs store in a file, and make it where there is none.
+
+    Args:
+        path: the file.
+        wait: seconds to wait while another program holds it, 0 or more.
+
+    Raises:
+        StoreError: the file cannot be made, read or written, is not a jobs store, or is of a newer version.
+    """
+    database = SqliteDatabase(path, wait)
+    try:
+        database.prepare()
+        store = SqlJobs(database)
+        store.bring_up_to_date()
+    except DBAPIError as error:
+        database.close()
+        raise database.explain(error) from error
+    except BaseException:
+        database.close()
+        raise
+    return store
+
+
+class SqliteDatabase:
+    """A SQLite file with one held connection: write-ahead log, every commit synchronised with the disk."""
+
+    def __init__(self, path: Path, wait: float) -> None:
+        self._path = path
+        _check_outside(path)
+        try:
+            self._raw = sqlite3.connect(path, timeout=wait, check_same_thread=False)
+        except sqlite3.Error as error:
+            raise explained(path, error) from error
+        try:
+            # Before anything is changed: switching another program's file to a write-ahead log would alter it.
+            self._check_owner()
+            for pragma in ("journal_mode = WAL", "synchronous = FULL", "fullfsync = ON", "foreign_keys = ON"):
+                self._raw.execute(f"PRAGMA {pragma}")
+            self._engine = create_engine("sqlite://", creator=lambda: self._raw, poolclass=NullPool)
+            self._connection = self._engine.connect()
+            self._identity = _identity(path)
+        except (sqlite3.Error, OSError) as error:
+            self._raw.close()
+            raise explained(path, error) from error
+        except BaseException:
+            self._raw.close()
+            raise
+
+    @property
+    def where(self) -> str:
+        """Name the file, for messages."""
+        return str(self._path)
+
+    @property
+    def connection(self) -> Connection:
+        """Give the held connection."""
+        return self._connection
+
+    def prepare(self) -> None:
+        """Make the tables where there are none, and refuse those of a newer version."""
+        connection = self._connection
+        with connection.begin():
+            # Two terminals may start at once on a new machine: the second waits here and then finds the tables.
+            connection.exec_driver_sql("BEGIN IMMEDIATE")
+            if not self._pragma("application_id"):
+                metadata.create_all(connection)
+                for trigger in _ONLY_ADDED:
+                    connection.exec_driver_sql(trigger)
+                versions = [{"key": "schema", "value": SCHEMA}, {"key": "read-models", "value": READ_MODELS}]
+                connection.execute(insert(meta), versions)
+                connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
+            schema = connection.execute(select(meta.c.value).where(meta.c.key == "schema")).scalar_one()
+        if schema > SCHEMA:
+            raise StoreError(
+                f"{self._path} was written by a newer headwright (its tables are version {schema}; "
+                f"this one knows {SCHEMA})",
+                "Bring headwright up to date on this machine.",
+            )
+
+    def check(self) -> None:
+        """Raise StoreError when the file was moved or deleted since it was opened: a write would be lost."""
+        try:
+            same = _identity(self._path) == self._identity
+        except OSError:
+            same = False
+        if not same:
+            raise StoreError(
+                f"{self._path} was moved or deleted while it was in use; nothing was written",
+                "Put it back and start headwright again.",
+            )
+
+    def explain(self, error: DBAPIError) -> StoreError:
+        """Put a failure of SQLite into words."""
+        return explained(self._path, error.orig or error)
+
+    def close(self) -> None:
+        """Close the file."""
+        self._connection.close()
+        self._engine.dispose()
+
+    def _check_owner(self) -> None:
+        owner = self._pragma("application_id")
+        tables = self._raw.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+        if owner != APPLICATION_ID and (owner or tables):
+            raise StoreError(
+                f"{self._path} is the database of another program", "Name another folder in HEADWRIGHT_HOME."
+            )
+
+    def _pragma(self, name: str) -> int:
+        return int(self._raw.execute(f"PRAGMA {name}").fetchone()[0])
+
+
+def explained(path: Path, error: BaseException) -> StoreError:
+    """Put a failure of SQLite or of the file system into words: what, where, and what to do."""
+    code = getattr(error, "sqlite_errorcode", 0) & 0xFF
+    match code:
+        case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED:
+            return StoreError(
+                f"{path} is locked by another program", "Close what else has it open, a backup perhaps, and try again."
+            )
+        case sqlite3.SQLITE_READONLY | sqlite3.SQLITE_CANTOPEN | sqlite3.SQLITE_PERM:
+            return StoreError(
+                f"{path} cannot be opened for writing",
+                f"Allow writing in the folder {path.parent}, or name another in HEADWRIGHT_HOME.",
+            )
+        case sqlite3.SQLITE_FULL:
+            return StoreError(f"the disk with {path} is full", "Make room, then try again.")
+        case sqlite3.SQLITE_IOERR:
+            return StoreError(f"the disk with {path} refused ({error})", "It may be full or failing; look at it first.")
+        case sqlite3.SQLITE_CORRUPT | sqlite3.SQLITE_NOTADB:
+            return StoreError(
+                f"{path} is damaged ({error})", "Keep a copy of it as it is, and bring back the last backup."
+            )
+        case _:
+            return StoreError(f"{path}: {error}", "")
+
+
+def _check_outside(path: Path) -> None:
+    """Look at the file from outside: its folder is there or can be made, and what is in it is a database."""
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        if path.is_file():
+            with path.open("rb") as file:
+                start = file.read(len(_MAGIC))
+            if start and start != _MAGIC:
+                raise StoreError(f"{path} is not a headwright database", "Name another folder in HEADWRIGHT_HOME.")
+    except OSError as error:
+        reason = error.strerror or error
+        raise StoreError(
+            f"{path} cannot be opened: {reason}",
+            f"Allow writing in the folder {path.parent}, or name another in HEADWRIGHT_HOME.",
+        ) from error
+
+
+def _identity(path: Path) -> tuple[int, int]:
+    status = path.stat()
+    return status.st_dev, status.st_ino
