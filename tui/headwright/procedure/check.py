@@ -1,0 +1,97 @@
+"""The whole check of procedures: every file, every family on each of its routes and applications, every route."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from headwright.data import shipped
+from headwright.procedure.library import FOLDERS, SHARED, collect
+from headwright.procedure.problems import Problem, close_to, listed
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from headwright.procedure.library import Library
+
+
+@dataclass(frozen=True)
+class Report:
+    """What a check found: `problems` one line each, and a `summary` in one line."""
+
+    problems: tuple[str, ...]
+    summary: str
+
+    @property
+    def is_clean(self) -> bool:
+        """Tell whether there is no problem."""
+        return not self.problems
+
+
+def check(paths: Sequence[str | Path] = ()) -> Report:
+    """Check procedures.
+
+    Args:
+        paths: folders of procedures, each checked whole; or single definition files, checked against the shipped
+            rest. None: the procedures that come with the program.
+
+    Returns:
+        Every problem, and a summary.
+    """
+    problems: list[Problem] = []
+    counts: list[str] = []
+    overlay: dict[str, Path] = {}
+    folders: list[tuple[Path, str]] = []
+    for each in map(Path, paths):
+        if each.is_dir():
+            folders.append((each, str(each)))
+        elif not each.exists():
+            problems.append(Problem(str(each), 0, "", "no such file or folder"))
+        else:
+            name, fault = _place_of(each)
+            if fault:
+                problems.append(Problem(str(each), 0, "", fault))
+            else:
+                overlay[name] = each
+    if overlay or not paths:
+        folders.append((shipped("procedures"), "procedures"))
+    for number, (folder, shown) in enumerate(folders):
+        own = overlay if number == len(folders) - 1 else {}
+        library, found = collect(folder, shown=shown, overlay=own)
+        problems += found
+        counts.append(_counts(library, shown))
+    return _report(problems, counts)
+
+
+def _report(problems: Sequence[Problem], counts: Sequence[str]) -> Report:
+    lines = tuple(str(problem) for problem in sorted(set(problems)))
+    end = "no problems" if not lines else f"{len(lines)} problem{'s' if len(lines) > 1 else ''}"
+    return Report(lines, "; ".join([*counts, end]))
+
+
+def _place_of(path: Path) -> tuple[str, str]:
+    """Tell where in a procedures folder a single file belongs, or why nobody can say."""
+    absolute = path.absolute()
+    if absolute.suffix == ".toml" and absolute.parent.name in FOLDERS:
+        return f"{absolute.parent.name}/{absolute.name}", ""
+    if absolute.suffix == ".toml" and absolute.stem in SHARED:
+        return absolute.name, ""
+    names = [f"{name}.toml" for name in SHARED]
+    near = close_to(absolute.name, names)
+    meant = f"did you mean '{near}'?" if near else f"expected a file in a folder {listed(FOLDERS)}, or {listed(names)}"
+    return "", f"cannot tell what this file defines; {meant}"
+
+
+def _counts(library: Library, shown: str) -> str:
+    def many(count: int, one: str, more: str) -> str:
+        return f"{count} {one if count == 1 else more}"
+
+    return f"{shown}: " + ", ".join(
+        (
+            many(len(library.sources), "file", "files"),
+            many(len(library.operations), "operation", "operations"),
+            many(len(library.routes), "route", "routes"),
+            many(len(library.families), "family", "families"),
+        )
+    )
