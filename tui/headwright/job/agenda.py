@@ -162,11 +162,10 @@ def _to_do(state: State, operation: Operation, place: str) -> Iterator[Next]:
         if step.tick is Tick.ONCE:
             spot = state.index.tick_place(operation, place, step.tick)
             yield Next(Now.STEP, step.do, operation.id, spot, step.name)
-    attempt = state.attempt(operation.id, place)
-    closed = attempt.closed
+    attempt = state.writing(operation.id, place)
     for reading in operation.readings:
         for point in state.index.points(operation.id, reading.name):
-            if closed or point not in attempt.readings:
+            if point not in attempt.readings:
                 yield Next(
                     Now.READING,
                     f"{where}: {point_words(reading.label, point)}",

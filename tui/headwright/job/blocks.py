@@ -202,7 +202,7 @@ def missing_steps(state: State, operation: Operation, place: str) -> tuple[Step,
         step
         for step in operation.steps
         if step.tick is not Tick.NO
-        and step.name not in state.attempt(operation.id, state.index.tick_place(operation, place, step.tick)).ticks
+        and step.name not in state.writing(operation.id, state.index.tick_place(operation, place, step.tick)).ticks
     )
 
 

@@ -220,7 +220,7 @@ def _bad_value(state: State, reading: Reading, wanted: ReadingTaken) -> Refused 
         return _refuse(BlockKind.ENTRY, reading.label, "an answer is expected.", "Type one.")
     if reading.sort is Sort.TEXT:
         return None
-    choices = reading.choices or tuple(state.index.repairs)
+    choices = state.index.words(reading)
     if wanted.word not in choices:
         near = nearest(wanted.word, choices)
         return _refuse(

@@ -8,7 +8,19 @@ from typing import TYPE_CHECKING
 
 from headwright.procedure.formula import compiled
 from headwright.procedure.order import Held, OrderRules
-from headwright.procedure.plan import ConditionSort, Formula, Kind, Level, Operation, Place, Plan, Reading, Result, Tick
+from headwright.procedure.plan import (
+    ConditionSort,
+    Formula,
+    Kind,
+    Level,
+    Operation,
+    Place,
+    Plan,
+    Reading,
+    Result,
+    Sort,
+    Tick,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -80,6 +92,14 @@ class PlanIndex:
         """Give the place at which a step is ticked: the head for a step ticked once, else the place itself."""
         wide = tick is Tick.ONCE and operation.per in {Level.POSITION, Level.CHAMBER}
         return self.head_of(place) if wide else place
+
+    def words(self, reading: Reading) -> tuple[str, ...]:
+        """Give the words that answer a reading; empty where any text will do or a figure is wanted."""
+        if reading.sort is Sort.YES_NO:
+            return ("yes", "no")
+        if reading.sort is Sort.REPAIR:
+            return reading.choices or tuple(self.repairs)
+        return reading.choices
 
     def formula(self, formula: Formula) -> Callable[[Look], float]:
         """Give the formula as a function; built on first use."""

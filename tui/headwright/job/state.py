@@ -111,6 +111,13 @@ class State:
         """Give the attempt that counts now; an empty one where nothing was written down yet."""
         return self.attempts.get((operation, place), EMPTY)
 
+    def writing(self, operation: str, place: str) -> Attempt:
+        """Give the attempt that the next entry goes into: a fresh one where a done operation is called for again."""
+        attempt = self.attempt(operation, place)
+        if attempt.closed and self.is_due(self.index.operations[operation], place):
+            return Attempt(number=attempt.number + 1)
+        return attempt
+
     def repair_at(self, place: str) -> str:
         """Give the repair decided for a position, empty while there is none."""
         return self.repair.get(place, "")
