@@ -42,7 +42,8 @@ class Advice:
     """The ball to push now, mm, what to expect of it, and the reasons.
 
     Without a ball to push, ball and its figures are None. Of two pushes the ball is the first, and second is the
-    likely second (None where no larger ball serves); measure between the two and ask again. chances holds every ball, smallest first.
+    likely second (None where no larger ball serves); measure between the two and ask again. chances holds every ball,
+    smallest first.
     """
 
     plan: Plan
