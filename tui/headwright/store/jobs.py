@@ -8,7 +8,7 @@ from threading import RLock
 from typing import TYPE_CHECKING, Protocol
 
 import msgspec
-from sqlalchemy import literal, select, update
+from sqlalchemy import bindparam, literal, select, update
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from headwright.errors import Outdated, RecordBroken, StoreError, UsageError
@@ -33,8 +33,25 @@ _FIRST = Last(0, "")
 _summary_encoder = msgspec.json.Encoder(order="deterministic")
 _summary_decoder = msgspec.json.Decoder(Summary)
 
-_ENTRIES = select(events.c.number, events.c.time, events.c.operator, events.c.terminal, events.c.event, events.c.hash)
-_LAST = select(events.c.number, events.c.hash).order_by(events.c.number.desc()).limit(1)
+# Statements that run at every reading are made once: making one costs as much as running it.
+_ADD = events.insert()
+_LAST = (
+    select(events.c.number, events.c.hash)
+    .where(events.c.job == bindparam("of_job"), events.c.number <= bindparam("to"))
+    .order_by(events.c.number.desc())
+    .limit(1)
+)
+_AFTER = (
+    select(events.c.number, events.c.time, events.c.operator, events.c.terminal, events.c.event, events.c.hash)
+    .where(events.c.job == bindparam("of_job"), events.c.number > bindparam("after"))
+    .order_by(events.c.number)
+)
+_SUM_UP = (
+    update(summaries)
+    .where(summaries.c.job == bindparam("of_job"))
+    .values(number=bindparam("number"), time=bindparam("time"), json=bindparam("json"))
+)
+_NO_END = 2**62
 
 
 class Database(Protocol):
@@ -95,14 +112,13 @@ class SqlJobs:
         try:
             with self._writing() as connection:
                 # Inserting first takes the write lock, so that nobody can come between the look and the write.
-                connection.execute(events.insert(), _rows(job, entries))
-                kept = connection.execute(_LAST.where(events.c.job == job, events.c.number <= before)).one_or_none()
+                connection.execute(_ADD, _rows(job, entries))
+                kept = connection.execute(_LAST, {"of_job": job, "to": before}).one_or_none()
                 last = Last(*kept) if kept else _FIRST
                 if last.number != before:
                     raise outdated
                 _check_chain(job, last, entries)
-                changed = update(summaries).where(summaries.c.job == job)
-                connection.execute(changed.values(_summary_row(entries[-1], summary)))
+                connection.execute(_SUM_UP, {"of_job": job, **_summary_row(entries[-1], summary)})
         except IntegrityError as error:
             if self.last(job) is None:
                 raise self._no_such_job(job) from error
@@ -110,9 +126,8 @@ class SqlJobs:
 
     def entries(self, job: str, after: int = 0) -> tuple[Entry, ...]:
         """Give the entries of a job with numbers above `after`; see `JobStore.entries`."""
-        wanted = _ENTRIES.where(events.c.job == job, events.c.number > after).order_by(events.c.number)
         with self._reading() as connection:
-            rows = connection.execute(wanted).all()
+            rows = connection.execute(_AFTER, {"of_job": job, "after": after}).all()
         if not rows and self.last(job) is None:
             raise self._no_such_job(job)
         found = []
@@ -126,7 +141,7 @@ class SqlJobs:
     def last(self, job: str) -> Last | None:
         """Give the job's last entry in short; see `JobStore.last`."""
         with self._reading() as connection:
-            row = connection.execute(_LAST.where(events.c.job == job)).one_or_none()
+            row = connection.execute(_LAST, {"of_job": job, "to": _NO_END}).one_or_none()
         return Last(*row) if row else None
 
     def plan_json(self, job: str) -> bytes:

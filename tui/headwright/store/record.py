@@ -42,7 +42,7 @@ _WORDS = {str: "a text", int: "a whole number", list: "a list of tables", dict: 
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{6}Z", re.ASCII)
 _LINE = re.compile(r"at line (\d+)")
 _HEADER = re.compile(rb"^\[+[^.\n\[\]]+\]+[ \t\r]*$", re.MULTILINE)
-_encoder = msgspec.json.Encoder(order="deterministic")
+_encoder = msgspec.json.Encoder(order="sorted")
 
 
 class Record(Struct, frozen=True):
@@ -249,7 +249,7 @@ def _entry(table: Any, number: int, where: str) -> Entry:
         event = event_from(written)
     except (EventUnreadable, TypeError, OverflowError) as error:
         raise RecordBroken(f"{place}: {what}: {error}", number) from error
-    if event_bytes(event) != written:
+    if _encoder.encode(event) != written:
         raise RecordBroken(f"{place}: {what}: a value is not written as headwright writes it", number)
     return Entry(table["number"], table["time"], table["operator"], table["terminal"], event, table["hash"])
 
