@@ -5,7 +5,7 @@ Invented sizes; the order of work is the trade's: survey, decide, bore, line, si
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from headwright.job.chain import chained
 from headwright.job.decide import Refused, decide
@@ -69,8 +69,8 @@ CLEARANCE_MOST = formula(
 )
 
 
-def _bore_reading(name: str, **more: object) -> Reading:
-    return Reading(  # type: ignore[arg-type]
+def _bore_reading(name: str, **more: Any) -> Reading:
+    return Reading(
         name,
         name.replace("_", " ").capitalize(),
         unit="in",

@@ -16,7 +16,7 @@ from headwright.job.events import Entry, Event
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-_encoder = msgspec.json.Encoder(order="deterministic")
+_encoder = msgspec.json.Encoder(order="sorted")
 _decoder = msgspec.json.Decoder(Event)
 
 

@@ -21,6 +21,8 @@ TURN_INCH = 0.635
 """mm: one turn of an inch thimble, 0.025 in."""
 TURN_METRIC = 0.5
 """mm: one turn of a metric thimble."""
+LIKELY_TURNS = 4
+"""A misread of so many turns comes before swapped digits; of more, after them."""
 MOST_TURNS = 40
 
 
@@ -58,14 +60,20 @@ def _slips(value: float, reading: Reading, plan: Plan, unit: Unit, places: int) 
         if other.dimension == reading.dimension and other.name != unit.name:
             yield f"{unit_sign(other.name)} instead of {unit_sign(unit.name)}", typed * other.factor + other.offset
     if reading.dimension == "length":
-        turn = TURN_INCH if unit.name == "in" else TURN_METRIC
-        for count in range(1, MOST_TURNS + 1):
-            name = "one thimble turn" if count == 1 else f"{count} thimble turns"
-            yield name, value - count * turn
-            yield name, value + count * turn
+        yield from _turned(value, unit, range(1, LIKELY_TURNS + 1))
+    yield from _swapped(typed, unit, places)
+    if reading.dimension == "length":
+        yield from _turned(value, unit, range(LIKELY_TURNS + 1, MOST_TURNS + 1))
     if typed > 0 and unit.offset:
         yield "a lost sign", -typed * unit.factor + unit.offset
-    yield from _swapped(typed, unit, places)
+
+
+def _turned(value: float, unit: Unit, counts: range) -> Iterator[tuple[str, float]]:
+    turn = TURN_INCH if unit.name == "in" else TURN_METRIC
+    for count in counts:
+        name = "one thimble turn" if count == 1 else f"{count} thimble turns"
+        yield name, value - count * turn
+        yield name, value + count * turn
 
 
 def _swapped(typed: float, unit: Unit, places: int) -> Iterator[tuple[str, float]]:

@@ -310,7 +310,7 @@ class Plan(Struct, frozen=True, forbid_unknown_fields=True):
     texts: tuple[Text, ...] = ()
 
 
-_encoder = msgspec.json.Encoder(order="deterministic")
+_encoder = msgspec.json.Encoder(order="sorted")
 _decoder = msgspec.json.Decoder(Plan)
 
 

@@ -1,0 +1,114 @@
+"""What a typed figure means, and the one line for what means nothing."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from headwright.job.entry import Entered, Misread, entered
+from headwright.job.show import show, unit_of
+from headwright.procedure.plan import Plan, Reading, Sort, Unit
+from tests.job.small import INCH, plan
+
+PLAN = plan()
+BORE = Reading("bore", "Finished bore", unit="in", dimension="length", resolution=0.0001 * INCH)
+WINDOW = (0.30 * INCH, 0.35 * INCH)
+
+
+def figure(typed: str, reading: Reading = BORE, the_plan: Plan = PLAN) -> float:
+    found = entered(typed, reading, the_plan, window=WINDOW if reading is BORE else None)
+    assert isinstance(found, Entered), found
+    assert found.value is not None
+    return found.value
+
+
+@pytest.mark.parametrize(
+    ("typed", "inches"),
+    [
+        (".3446", 0.3446),
+        ("0.3446", 0.3446),
+        ("0,3446", 0.3446),
+        (" 0.3446 ", 0.3446),
+        ("3446", 0.3446),
+        ("11/32", 11 / 32),
+        ("1 1/4", 1.25),
+        ("0.3446in", 0.3446),
+        ('0.3446 "', 0.3446),
+        ("8.73 mm", 8.73 / 25.4),
+        ("8,73 MM", 8.73 / 25.4),
+    ],
+)
+def test_a_figure_may_be_typed_in_any_of_these_ways(typed: str, inches: float) -> None:
+    assert figure(typed) == pytest.approx(inches * 25.4, abs=1e-12)
+
+
+def test_graduations_without_the_point_are_shown_expanded() -> None:
+    found = entered("3446", BORE, PLAN, window=WINDOW)
+    assert isinstance(found, Entered)
+    assert found.shown == "0.3446"
+
+
+def test_graduations_count_from_the_size_that_the_gauge_was_mastered_at() -> None:
+    found = entered("-1.5", BORE, PLAN, master=0.3140 * INCH)
+    assert isinstance(found, Entered)
+    assert found.value == pytest.approx(0.31385 * INCH)
+
+
+@pytest.mark.parametrize(
+    ("typed", "line"),
+    [
+        ("", "Nothing typed: a figure in in is expected for Finished bore."),
+        ("abc", "'abc' is not a figure: a figure in in is expected for Finished bore."),
+        ("0.34.46", "'0.34.46' has two decimal points: a figure in in is expected for Finished bore."),
+        ("ERR", "The gauge sent 'ERR', an error of its own: a figure in in is expected for Finished bore."),
+        ("0.3446 kg", "'kg' is not a unit of Finished bore: in, mm are."),
+        ("0.3446 12", "'12' stands behind the figure: a figure in in is expected for Finished bore."),
+        ("1/0", "'1/0' divides by nothing."),
+        (
+            "+2",
+            (
+                "'+2' counts graduations from the size that the gauge was mastered at, and none is on record here: "
+                "a figure in in is expected for Finished bore."
+            ),
+        ),
+        ("1" * 40, "'11111111111111111111…' has too many digits: a figure in in is expected for Finished bore."),
+    ],
+)
+def test_what_is_no_figure_gets_one_line(typed: str, line: str) -> None:
+    found = entered(typed, BORE, PLAN, window=WINDOW)
+    assert isinstance(found, Misread)
+    assert found.say == line
+
+
+def test_a_temperature_may_be_below_nothing() -> None:
+    degrees = Reading("t", "Head", unit="degC", dimension="temperature", resolution=0.1)
+    units = (Unit("degC", "temperature", 1.0), Unit("degF", "temperature", 5 / 9, -160 / 9))
+    thermo = Plan(**{f: getattr(PLAN, f) for f in PLAN.__struct_fields__ if f != "units"}, units=units)
+    assert figure("-4", degrees, thermo) == -4
+    assert figure("68 °F", degrees, thermo) == pytest.approx(20)
+
+
+def test_answers_are_understood_by_letter_number_or_beginning() -> None:
+    yes = Reading("ok", "Clean", Sort.YES_NO, accept=("yes",))
+    assert entered("Y", yes, PLAN) == Entered("Y", word="yes")
+    assert entered("maybe", yes, PLAN) == Misread("'maybe': yes or no is expected.")
+    effort = Reading("effort", "Effort", Sort.CHOICE, choices=("easy", "normal", "hard"))
+    assert entered("2", effort, PLAN) == Entered("2", word="normal")
+    assert entered("h", effort, PLAN) == Entered("h", word="hard")
+    assert entered("hart", effort, PLAN) == Misread("'hart' is not one of easy, normal, hard (Effort). Nearest: hard.")
+    assert entered("", effort, PLAN) == Misread("Effort: an answer is expected: easy, normal, hard.")
+    lot = Reading("lot", "Lot", Sort.TEXT)
+    assert entered("\x1b[31mB 12", lot, PLAN) == Entered("\x1b[31mB 12", word="[31mB 12")
+
+
+@given(st.text(max_size=60))
+def test_no_text_is_a_fault_of_the_program(typed: str) -> None:
+    assert isinstance(entered(typed, BORE, PLAN, window=WINDOW), Entered | Misread)
+
+
+@given(st.integers(1, 99_999))
+def test_what_is_shown_reads_back_as_the_same_figure(graduations: int) -> None:
+    unit = unit_of(PLAN, "in", "length")
+    text = show(graduations * 0.0001 * INCH, unit, 4)
+    assert figure(text) == pytest.approx(graduations * 0.0001 * INCH, abs=1e-9)
