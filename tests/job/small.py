@@ -147,6 +147,7 @@ OPERATIONS = (
                 remedies=(
                     Remedy("high", "Bore for the next liner.", redo="bore", repair="next-liner"),
                     Remedy("low", "Run the cutter again.", redo="bore"),
+                    Remedy("high", "Over every band: stop.", stop=True),
                 ),
             ),
         ),

@@ -48,6 +48,8 @@ def wanted_now(draw: Any, state: State) -> tuple[Event, str]:
     if waiting and draw(st.booleans()):
         hold = draw(st.sampled_from(waiting))
         way = draw(st.sampled_from(hold.ways[:-1] * 6 + hold.ways[-1:]))
+        if way.disposition is None:
+            return Stopped(hold.place, "why"), operator
         return Disposed(
             hold.operation, hold.place, hold.figure.item, way.disposition, "why", way.redo, way.repair, operator
         ), operator

@@ -16,6 +16,7 @@ from headwright.job.events import (
     Stopped,
     WentOff,
 )
+from headwright.job.holds import hold_at
 from headwright.procedure.plan import Role
 from tests.job.small import LEAD, MACHINIST, TRAINEE, Shop, plan, taken
 
@@ -101,6 +102,18 @@ def test_a_stop_on_one_head_leaves_the_other_alone() -> None:
     shop.do(Stopped("L1I", "dropped"))
     assert list(shop.state.stopped) == ["head:L"]
     shop.word("receive", "head:R", "cracked", "no")
+
+
+def test_a_stop_among_other_ways_out_is_a_choice_and_not_a_reflex() -> None:
+    shop = Shop()
+    shop.to_bore()
+    shop.inch("bore", "1I", "bored_id", 0.3445, 0.3445)
+    assert shop.state.stopped == {}
+    hold = hold_at(shop.state, ("bore", "1I"))
+    assert hold is not None
+    assert [(w.disposition, w.stop) for w in hold.ways][:2] == [(Disposition.REWORK, False), (None, True)]
+    shop.do(Stopped("1I", hold.ways[1].say))
+    assert list(shop.state.stopped) == ["head:A"]
 
 
 def test_a_default_nobody_confirmed_keeps_the_head() -> None:

@@ -45,7 +45,7 @@ from headwright.job.events import (
 )
 from headwright.job.evolve import provisional
 from headwright.job.figures import Bench
-from headwright.job.holds import hold_at, remedies
+from headwright.job.holds import hold_at, stops_at_once
 from headwright.job.index import place_words
 from headwright.job.slips import question
 from headwright.job.state import State
@@ -247,7 +247,7 @@ def _taken(state: State, operation: Operation, reading: Reading, wanted: Reading
         figure = Bench(after, operation, wanted.place).figure(item.name)
         if not figure.verdict.fails or hold_at(after, at, item.name) is None:
             continue
-        remedy = next((r for r in remedies(after, at, figure) if r.stop), None)
+        remedy = stops_at_once(after, at, figure)
         if remedy is not None:
             where = place_words(state.index.places[wanted.place])
             events.append(Stopped(state.index.head_of(wanted.place), f"{figure.label}, {where}: {remedy.say}"))

@@ -19,11 +19,12 @@ if TYPE_CHECKING:
 class WayOut(Struct, frozen=True):
     """A decision that would clear a hold.
 
+    `disposition` is None for stopping the whole head: the hold stays and waits for the lead who resumes it.
     `undoes` maps each operation that it makes due again to the positions where it was done; `who` is the least role
     that may choose it; `needs_reason` tells that the operator's own words are wanted.
     """
 
-    disposition: Disposition
+    disposition: Disposition | None
     say: str
     who: Role
     redo: str = ""
@@ -131,7 +132,19 @@ def ways_out(state: State, at: At, figure: Figure) -> tuple[WayOut, ...]:
     return tuple(ways)
 
 
+def stops_at_once(state: State, at: At, figure: Figure) -> Remedy | None:
+    """Give the remedy that stops the head the moment the figure is known: the procedure names no other way out."""
+    named = remedies(state, at, figure)
+    return named[0] if named and all(_only_stops(remedy) for remedy in named) else None
+
+
+def _only_stops(remedy: Remedy) -> bool:
+    return remedy.stop and not remedy.redo and not remedy.remeasure
+
+
 def _from_remedy(state: State, at: At, remedy: Remedy) -> WayOut:
+    if _only_stops(remedy):
+        return WayOut(None, remedy.say, Role.TRAINEE, stop=True)
     if remedy.remeasure:
         return WayOut(Disposition.REMEASURE, remedy.say, Role.MACHINIST, advise=remedy.advise, stop=remedy.stop)
     redo = remedy.redo or at[0]
