@@ -178,7 +178,9 @@ def quantity(text: str, *, difference: bool = False) -> Quantity:
     """
     match = _QUANTITY.fullmatch(text) if len(text) <= QUANTITY_LENGTH else None
     if match is None:
-        raise UnitFault(f"'{text[:QUANTITY_LENGTH]}' is not a quantity; expected a number and its unit, as \"0.0015 in\"")
+        raise UnitFault(
+            f"'{text[:QUANTITY_LENGTH]}' is not a quantity; expected a number and its unit, as \"0.0015 in\""
+        )
     number, divisor, name = match.groups()
     if name is None:
         raise UnitFault(f"'{text.strip()}' has no unit; expected one, as \"{text.strip()} in\"")

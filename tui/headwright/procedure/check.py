@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from headwright.data import shipped
 from headwright.procedure.library import FOLDERS, SHARED, collect
 from headwright.procedure.problems import Problem, close_to, listed
+from headwright.procedure.resolve import resolve
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -59,9 +60,20 @@ def check(paths: Sequence[str | Path] = ()) -> Report:
     for number, (folder, shown) in enumerate(folders):
         own = overlay if number == len(folders) - 1 else {}
         library, found = collect(folder, shown=shown, overlay=own)
-        problems += found
+        problems += found + _plans(library)
         counts.append(_counts(library, shown))
     return _report(problems, counts)
+
+
+def _plans(library: Library) -> list[Problem]:
+    """Resolve every family on each of its routes for each application, and prove every route."""
+    problems: list[Problem] = []
+    for name, entry in library.families.items():
+        for route in entry.definition.routes:
+            for application in entry.definition.application:
+                _plan, found = resolve(library, route, name, application)
+                problems += found
+    return problems
 
 
 def _report(problems: Sequence[Problem], counts: Sequence[str]) -> Report:

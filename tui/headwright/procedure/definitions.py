@@ -118,8 +118,6 @@ def _one_of(sort: type[StrEnum]) -> Callable[[object], object]:
     return check
 
 
-
-
 Text = Annotated[str, AfterValidator(_text)]
 Id = Annotated[str, AfterValidator(_id)]
 Handle = Annotated[str, AfterValidator(_handle)]
