@@ -1,0 +1,91 @@
+"""A widget that draws its own lines: rows of text in named styles, of which only those that changed are painted."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.cells import cell_len, set_cell_size
+from rich.segment import Segment
+from textual.geometry import Region
+from textual.strip import Strip
+from textual.widget import Widget
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rich.style import Style
+
+Span = tuple[str, str]
+"""Text, and the name of its style (empty: as the widget is)."""
+Line = tuple[Span, ...]
+
+STYLES = ("quiet", "strong", "now", "good", "near", "bad", "hand", "entry", "line", "title")
+
+
+class Drawn(Widget):
+    """Lines of styled text. The styles are the component classes `drawn--NAME` of the style sheet."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"drawn--{name}" for name in STYLES}
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - textual's word
+        super().__init__(id=id, classes=classes)
+        self._lines: tuple[Line, ...] = ()
+        self._styles_by_name: dict[str, Style] = {}
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """Give the lines that are shown."""
+        return self._lines
+
+    def put(self, lines: Sequence[Line]) -> None:
+        """Show these lines, from the top; only those that differ from what is shown are painted again."""
+        old, new = self._lines, tuple(lines)
+        self._lines = new
+        width = self.size.width
+        longest = max(len(old), len(new))
+        changed = [
+            Region(0, y, width, 1)
+            for y in range(longest)
+            if y >= len(old) or y >= len(new) or old[y] is not new[y] and old[y] != new[y]
+        ]
+        if changed:
+            self.refresh(*changed)
+
+    def style(self, name: str) -> Style:
+        """Give the style of a name as the style sheet has it."""
+        found = self._styles_by_name.get(name)
+        if found is None:
+            found = self.get_component_rich_style(f"drawn--{name}") if name else self.rich_style
+            self._styles_by_name[name] = found
+        return found
+
+    def notify_style_update(self) -> None:
+        """Forget the styles kept when the style sheet or the theme changes."""
+        self._styles_by_name.clear()
+        super().notify_style_update()
+
+    def render_line(self, y: int) -> Strip:
+        """Draw one line."""
+        base = self.style("")
+        line = self._lines[y] if y < len(self._lines) else ()
+        segments = [Segment(text, self.style(name)) for text, name in line if text]
+        return Strip(segments).adjust_cell_length(self.size.width, base)
+
+
+def fit(text: str, width: int, *, right: bool = False) -> str:
+    """Give a text in exactly so many cells: cut with … where it is longer, filled with blanks where it is shorter."""
+    length = cell_len(text)
+    if length > width:
+        return set_cell_size(text, width - 1) + "…" if width > 0 else ""
+    blanks = " " * (width - length)
+    return blanks + text if right else text + blanks
+
+
+def plain(line: Line) -> str:
+    """Give a line's text without its styles."""
+    return "".join(text for text, _ in line)
+
+
+def clean(text: str) -> str:
+    """Give text from a person or a file so that it takes the cells it seems to: no control characters, one line."""
+    return "".join(c if c.isprintable() else " " for c in text)

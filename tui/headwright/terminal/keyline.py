@@ -1,0 +1,44 @@
+"""The line of keys at the bottom of a screen; a click on a label does what its key does."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from headwright.terminal.drawn import Drawn, Line, Span
+from headwright.terminal.keys import Key, in_line
+
+if TYPE_CHECKING:
+    from textual import events
+
+
+class KeyLine(Drawn):
+    """The keys with a rank, as many as fit; never more than six below 100 columns."""
+
+    def __init__(self, keys: tuple[Key, ...]) -> None:
+        super().__init__()
+        self._keys = in_line(keys)
+        self._ends: list[tuple[int, str]] = []
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Lay the labels out for the width."""
+        self.put((self._line(event.size.width),))
+
+    def _line(self, width: int) -> Line:
+        spans: list[Span] = []
+        self._ends = []
+        used = 0
+        for key in self._keys:
+            text = f" {key.sign} {key.label} "
+            if used + len(text) > width:
+                break
+            spans += [(f" {key.sign}", "now"), (f" {key.label} ", "quiet")]
+            used += len(text)
+            self._ends.append((used, key.id))
+        return tuple(spans)
+
+    async def on_click(self, event: events.Click) -> None:
+        """Do what the key under the mouse does."""
+        for end, action in self._ends:
+            if event.x < end:
+                await self.screen.run_action(action)
+                return

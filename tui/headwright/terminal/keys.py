@@ -1,0 +1,63 @@
+"""Every key of the screens, declared once: bindings, the line of keys at the bottom and the help all come from here."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from textual.binding import Binding
+
+
+class Key(NamedTuple):
+    """A key and what it does.
+
+    `keys` are Textual's names, separated by commas, the first of them the one that is shown as `sign`. `label` is one
+    or two words, `tooltip` a sentence. `rank` is the place in the line of keys, 0 for a key that stands in the help
+    only.
+    """
+
+    id: str
+    keys: str
+    sign: str
+    label: str
+    tooltip: str
+    rank: int = 0
+
+
+BENCH = (
+    Key("why", "question_mark", "?", "why", "What this is, how to measure it, why it matters, and what is in the way.", 1),
+    Key("help", "f1", "F1", "help", "Every key, and how figures may be typed.", 2),
+    Key("strike", "f3", "F3", "strike", "Take back the last reading; it stays on record, with the reason.", 4),
+    Key("hold", "f4", "F4", "hold", "The hold at this place: what failed, and the ways out.", 3),
+    Key("who", "f5", "F5", "who", "Say who is at the bench, or go off.", 5),
+    Key("jobs", "f8", "F8", "jobs", "The list of jobs. This one stays as it is.", 6),
+    Key("note", "f2", "F2", "note", "Write a note about this place."),
+    Key("stop", "f6", "F6", "stop", "Stop the whole head with a reason, or let a lead resume it."),
+    Key("enter", "enter", "Enter", "save", "Save what is typed, tick the step, or open what the line above asks for."),
+    Key("tick", "space", "Space", "tick", "Tick the step; or take the figure that is offered for a doubtful one."),
+    Key("clear", "escape", "Esc", "clear", "Clear what is typed."),
+    Key("rub", "backspace", "Backspace", "rub out", "Rub out the last character."),
+    Key("up", "up", "↑", "up", "The place above."),
+    Key("down", "down", "↓", "down", "The place below."),
+    Key("left", "left", "←", "left", "The point before."),
+    Key("right", "right", "→", "right", "The point after."),
+    Key("page_up", "pageup", "PgUp", "first", "The first place."),
+    Key("page_down", "pagedown", "PgDn", "last", "The last place."),
+    Key("next_up", "home", "Home", "what next", "Back to what is to be done next."),
+    Key("later", "tab,right_square_bracket", "Tab ]", "later", "Look at the operation after this one."),
+    Key("earlier", "shift+tab,left_square_bracket", "Shift+Tab [", "earlier", "Look at the operation before this one."),
+    Key("leave", "ctrl+c", "Ctrl+C", "leave", "Leave the program; everything that says saved is kept."),
+)
+"""The keys of the bench."""
+
+
+def bindings(keys: tuple[Key, ...]) -> list[Binding]:
+    """Give Textual's bindings for keys: the action has the key's id."""
+    return [
+        Binding(key.keys, key.id, key.label, show=key.rank > 0, key_display=key.sign, tooltip=key.tooltip, id=key.id)
+        for key in keys
+    ]
+
+
+def in_line(keys: tuple[Key, ...]) -> tuple[Key, ...]:
+    """Give the keys that the line at the bottom shows, in their order."""
+    return tuple(sorted((key for key in keys if key.rank), key=lambda key: key.rank))
