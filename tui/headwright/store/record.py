@@ -7,8 +7,10 @@ something is covered by the hashes, by the count of events and by the way in whi
 from __future__ import annotations
 
 import hashlib
+import os
 import re
 import tomllib
+from contextlib import suppress
 from datetime import datetime
 from itertools import zip_longest
 from typing import TYPE_CHECKING, Any
@@ -107,6 +109,28 @@ def record_text(record: Record) -> str:
             "plan": {"sha256": hashlib.sha256(record.plan_json).hexdigest(), "json": record.plan_json.decode()},
         }
     )
+
+
+def write_record(record: Record, path: Path) -> None:
+    """Write a record to a file, whole or not at all; a file that is there is replaced.
+
+    Raises:
+        UsageError: the file cannot be written.
+    """
+    part = path.with_name(f"{path.name}.part")
+    try:
+        with part.open("wb") as file:
+            file.write(record_text(record).encode())
+            file.flush()
+            os.fsync(file.fileno())
+        part.replace(path)
+    except OSError as error:
+        with suppress(OSError):
+            part.unlink()
+        reason = error.strerror or error
+        raise UsageError(
+            f"{path} cannot be written: {reason}", "Name a file in a folder that you may write in."
+        ) from error
 
 
 def read_record(path: Path) -> Record:
@@ -208,8 +232,10 @@ def _toml(data: bytes, where: str) -> dict[str, Any]:
 
 def _event_at(before: bytes) -> int:
     """Number the event in which a text breaks off, by the headers so far; 0 before the first and after the last."""
-    headers = _HEADER.findall(before)
-    return 0 if b"[plan]" in headers else len(headers)
+    headers = [header.rstrip() for header in _HEADER.findall(before)]
+    double = [header for header in headers if header.startswith(b"[[") or header.endswith(b"]]")]
+    after = any(header not in double and not header.startswith(b"[event") for header in headers)
+    return 0 if after else len(double)
 
 
 def _place(number: int) -> str:

@@ -1,0 +1,48 @@
+"""Every event has words that whoever was overtaken can read."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+import pytest
+from tests.store.small import reading, small_plan
+
+from headwright.job import events as ev
+from headwright.job.events import Entry, Event
+from headwright.job.index import PlanIndex
+from headwright.procedure.plan import Role
+from headwright.store.news import in_words
+
+WORDS: list[tuple[Event, str]] = [
+    (ev.Opened("1001", "0" * 64), "opened job 1001, Size the guides"),
+    (ev.CameOn("08", "Bo Lind", Role.TRAINEE), "Bo Lind (08) came on as trainee"),
+    (ev.WentOff("08"), "08 went off"),
+    (ev.CautionAcknowledged("dust"), "acknowledged the caution 'Bronze dust'"),
+    (ev.StepTicked("size", "1E", "oil"), "Size, 1E: ticked the step 'oil'"),
+    (reading("1E", "top", 0.3438), "Size, 1E: Bore top .3438 in"),
+    (ev.ReadingTaken("size", "1E", "bore", "8.73 mm", "mm", 8.73, angle=90), "Size, 1E: Bore 90° 8.73 mm"),
+    (ev.ReadingStruck(17, "slipped"), "struck the reading of entry 17: slipped"),
+    (ev.GaugeChecked("bore gauge 2", 8.7, 0.001), "checked the gauge bore gauge 2"),
+    (ev.ToolChosen("size", "head:A", "ball", "0.3436 in"), "Size, head A: chose 0.3436 in"),
+    (
+        ev.Disposed("size", "1E", "bore", ev.Disposition.REWORK, "one size up", redo="size"),
+        "Size, 1E: decided rework, one size up",
+    ),
+    (ev.Stopped("head:A", "cracked"), "stopped head A: cracked"),
+    (ev.Resumed("head:A", "it was a scratch"), "resumed head A: it was a scratch"),
+    (ev.SpecConfirmed("stem", "the maker's sheet"), "confirmed 'Stem' from the maker's sheet"),
+    (ev.Noted("wait for the seats"), "noted: wait for the seats"),
+    (ev.OperationClosed("size", "1E"), "Size, 1E: done"),
+    (ev.Released(), "released the job"),
+    (ev.Reopened("a seat leaks"), "reopened the job: a seat leaks"),
+]
+
+
+@pytest.mark.parametrize(("event", "words"), WORDS, ids=lambda value: type(value).__name__)
+def test_an_event_is_put_into_words(event: Event, words: str) -> None:
+    entry = Entry(17, "2025-03-04T08:12:09.120000Z", "07", "bench-2", event, "")
+    assert in_words(entry, PlanIndex(small_plan())) == f"07 at bench-2: {words}"
+
+
+def test_no_event_is_without_words() -> None:
+    assert {type(event) for event, _ in WORDS} == set(get_args(Event))
