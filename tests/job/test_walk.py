@@ -94,3 +94,16 @@ def test_a_wide_need_asks_every_place_inside(number_of_heads: int) -> None:
     assert shop.state.missing_needs(sign, shop.state.index.heads[-1].id) == {"verified": (verify[-1],)}
     shop.word("verify", verify[-1], "drops", "yes")
     assert shop.state.missing_needs(sign, shop.state.index.heads[-1].id) == {}
+
+
+def test_a_lead_is_waited_for_before_later_operations_begin() -> None:
+    """One operation for all positions before the next: a decided position does not run ahead of the others."""
+    shop = Shop()
+    shop.to_survey()
+    for place in ("1I", "1E"):
+        shop.inch("survey", place, "stem", 0.3118)
+    shop.word("decide", "1E", "repair", "liner", LEAD)
+    shop.acknowledge()
+    waiting = next_up(shop.state, MACHINIST)
+    assert (waiting.now, waiting.operation, waiting.place) == (Now.LOCKED, "decide", "1I")
+    assert next_up(shop.state, LEAD).operation == "decide"

@@ -106,26 +106,67 @@ def _finished(state: State) -> Next | None:
 
 
 def _along_route(state: State, operator: str) -> Next:
+    """Go along the route: the first operation with something to do, all of its places before the next operation.
+
+    An operation that is only called for again, to restore a state, is not done in its own turn but when the work
+    that needs the state cannot go on without it: one wash of all positions, then one soak.
+    """
     locked: Next | None = None
     for operation in state.plan.operations:
-        held = ""
-        for place in state.index.places_of(operation):
-            if not state.is_due(operation, place) or state.index.head_of(place) in state.stopped:
-                continue
-            if is_held(state, operation, place):
-                held = held or place
-                continue
-            found = _at(state, operation, place, operator)
-            if found is not None and found.now is not Now.LOCKED:
-                return found
-            locked = locked or found
-        if held:
-            return _held(state, operation, held)
+        found = _in_operation(state, operation, operator)
+        if found is not None and (found.now is not Now.LOCKED or _waits_for_person(found)):
+            return found
+        locked = locked or found
     if state.stopped:
         head, reason = next(iter(state.stopped.items()))
         say = f"Stopped, {place_words(state.index.places[head])}: {reason}"
         return Next(Now.STOP, say, place=head)
     return locked or _to_release(state)
+
+
+def _in_operation(state: State, operation: Operation, operator: str) -> Next | None:
+    """Give the next thing in one operation: work first, then holds, then what locks it; None when nothing is due."""
+    locked: Next | None = None
+    held = ""
+    for place in state.index.places_of(operation):
+        if not _in_turn(state, operation, place):
+            continue
+        if is_held(state, operation, place):
+            held = held or place
+            continue
+        found = _at(state, operation, place, operator)
+        if found is not None and found.now is Now.LOCKED:
+            found = _restoring(state, place, operator) or found
+        if found is not None and found.now is not Now.LOCKED:
+            return found
+        locked = locked or found
+    return _held(state, operation, held) if held else locked
+
+
+def _waits_for_person(found: Next) -> bool:
+    return all(block.kind is Kind.PERSON for block in found.blocks)
+
+
+def _in_turn(state: State, operation: Operation, place: str) -> bool:
+    """Tell whether the operation's own work is missing at the place and the head is not stopped."""
+    return (
+        state.is_due(operation, place)
+        and not state.is_done(operation, place)
+        and state.index.head_of(place) not in state.stopped
+    )
+
+
+def _restoring(state: State, place: str, operator: str) -> Next | None:
+    """Give the next thing in an operation that is called for again at a place, to restore a state there."""
+    for leaf in state.index.inside(place):
+        for operation in state.index.rules.called_for(state.held[leaf], state.repair_at(leaf)):
+            for where in state.index.around(leaf, operation.per):
+                if is_held(state, operation, where):
+                    return _held(state, operation, where)
+                found = _at(state, operation, where, operator)
+                if found is not None and found.now is not Now.LOCKED:
+                    return found
+    return None
 
 
 def _held(state: State, operation: Operation, place: str) -> Next:
