@@ -104,7 +104,7 @@ class Quantity:
 
 
 @cache
-def registry() -> pint.UnitRegistry:
+def registry() -> pint.UnitRegistry[Decimal]:
     """Give the one registry; decimal arithmetic keeps 1 in = 25.4 mm exact."""
     import pint  # noqa: PLC0415  only where quantities come in: importing and building it takes 0.3 s
 

@@ -9,12 +9,14 @@ from typing import TYPE_CHECKING
 from headwright.data import shipped
 from headwright.procedure.library import FOLDERS, SHARED, collect
 from headwright.procedure.problems import Problem, close_to, listed
+from headwright.procedure.proof import prove
 from headwright.procedure.resolve import resolve
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from headwright.procedure.library import Library
+    from headwright.procedure.plan import Plan
 
 
 @dataclass(frozen=True)
@@ -50,9 +52,9 @@ def check(paths: Sequence[str | Path] = ()) -> Report:
         elif not each.exists():
             problems.append(Problem(str(each), 0, "", "no such file or folder"))
         else:
-            name, fault = _place_of(each)
-            if fault:
-                problems.append(Problem(str(each), 0, "", fault))
+            name, reason = _place_of(each)
+            if reason:
+                problems.append(Problem(str(each), 0, "", reason))
             else:
                 overlay[name] = each
     if overlay or not paths:
@@ -70,10 +72,19 @@ def _plans(library: Library) -> list[Problem]:
     problems: list[Problem] = []
     for name, entry in library.families.items():
         for route in entry.definition.routes:
+            plan = None
             for application in entry.definition.application:
-                _plan, found = resolve(library, route, name, application)
+                plan, found = resolve(library, route, name, application)
                 problems += found
+            if plan is not None:
+                problems += _proved(library, plan)
     return problems
+
+
+def _proved(library: Library, plan: Plan) -> list[Problem]:
+    table = library.routes[plan.route].table
+    places = {operation.id: number for number, operation in enumerate(plan.operations)}
+    return [table.problem(("operations", places[flaw.operation]), flaw.message) for flaw in prove(plan)]
 
 
 def _report(problems: Sequence[Problem], counts: Sequence[str]) -> Report:

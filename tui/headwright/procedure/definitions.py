@@ -3,157 +3,35 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, PlainValidator, model_validator
-from pydantic_core import PydanticCustomError
+from pydantic import BeforeValidator, Field, model_validator
 
 from headwright import units
-from headwright.procedure import formula
 from headwright.procedure.plan import ConditionSort, Level, Role, Sort, Tick
 from headwright.procedure.problems import listed, nearest
-from headwright.units import Quantity
-
-if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Iterator
-    from enum import StrEnum
-
-TEXT_LENGTH = 2000
-NAME_LENGTH = 60
-_ID = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
-_HANDLE = re.compile(r"[a-z][a-z0-9_]*")
-_RESERVED = ("spec",)
-
-
-def fault(message: str) -> PydanticCustomError:
-    """Make an error that pydantic hands through word for word."""
-    return PydanticCustomError("definition", "{message}", {"message": message})
-
-
-def shown(value: object) -> str:
-    """Give a TOML value as it would stand in the file, shortened."""
-    if isinstance(value, bool):
-        return str(value).lower()
-    text = f'"{value}"' if isinstance(value, str) else str(value)
-    return text if len(text) <= NAME_LENGTH else f"{text[: NAME_LENGTH - 1]}…"
-
-
-def _text(value: str) -> str:
-    if not value.strip():
-        raise fault("is empty")
-    if len(value) > TEXT_LENGTH:
-        raise fault(f"has {len(value)} characters; the most is {TEXT_LENGTH}")
-    if any(not (sign.isprintable() or sign == "\n") for sign in value):
-        raise fault("holds a control character; only plain text and line breaks may stand here")
-    return value
-
-
-def is_id(text: str) -> bool:
-    """Tell whether a text can be an id: lower-case letters, digits and hyphens."""
-    return bool(_ID.fullmatch(text)) and len(text) <= NAME_LENGTH
-
-
-def _id(value: str) -> str:
-    if not is_id(value):
-        raise fault(f'"{value}" is not an id; expected lower-case letters, digits and hyphens')
-    return value
-
-
-def _handle(value: str) -> str:
-    if not _HANDLE.fullmatch(value) or len(value) > NAME_LENGTH:
-        raise fault(f'"{value}" is not a name; expected lower-case letters, digits and underscores')
-    if value in _RESERVED:
-        raise fault(f'"{value}" has a meaning of its own in formulas; take another name')
-    return value
-
-
-def _measure(value: object, *, difference: bool = False) -> Quantity:
-    if isinstance(value, int | float) and not isinstance(value, bool):
-        raise fault(f'{value} has no unit; expected a quantity in quotes, as "{value} in"')
-    if not isinstance(value, str):
-        raise fault(f'expected a quantity in quotes, as "0.0015 in", found {shown(value)}')
-    try:
-        return units.quantity(value, difference=difference)
-    except units.UnitFault as error:
-        raise fault(str(error)) from error
-
-
-def _span(value: object) -> Quantity:
-    span = _measure(value, difference=True)
-    if span.value <= 0:
-        raise fault(f"{span.text} is not above zero")
-    return span
-
-
-def _sum(value: object) -> str:
-    if isinstance(value, int | float) and not isinstance(value, bool):
-        raise fault(f'{value} has no unit; expected a formula, or a quantity in quotes, as "{value} in"')
-    if not isinstance(value, str):
-        raise fault(f"expected a formula or a quantity in quotes, found {shown(value)}")
-    if units.looks_like_quantity(value):
-        return _measure(value).text
-    try:
-        formula.parse(value)
-    except formula.FormulaFault as error:
-        raise fault(f"{error} in '{value[:NAME_LENGTH]}'") from error
-    return value
-
-
-def _unit_name(value: str) -> str:
-    try:
-        return units.unit(value).name
-    except units.UnitFault as error:
-        raise fault(str(error)) from error
-
-
-def _one_of(sort: type[StrEnum]) -> Callable[[object], object]:
-    words = [each.value for each in sort]
-
-    def check(value: object) -> object:
-        if not isinstance(value, str) or value not in words:
-            near = nearest(value, words) if isinstance(value, str) else ""
-            raise fault(f"expected {listed(words)}, found {shown(value)}{near}")
-        return sort(value)
-
-    return check
-
-
-Text = Annotated[str, AfterValidator(_text)]
-Id = Annotated[str, AfterValidator(_id)]
-Handle = Annotated[str, AfterValidator(_handle)]
-Measure = Annotated[Quantity, PlainValidator(_measure)]
-Span = Annotated[Quantity, PlainValidator(_span)]
-Sum = Annotated[str, PlainValidator(_sum)]
-UnitName = Annotated[str, AfterValidator(_unit_name)]
-Texts = Annotated[tuple[Text, ...], Field(strict=False)]
-Ids = Annotated[tuple[Id, ...], Field(strict=False)]
-
-
-def doubles(names: Iterable[str]) -> Iterator[str]:
-    """Give each name that stands a second time."""
-    seen: set[str] = set()
-    for name in names:
-        if name in seen:
-            yield name
-        seen.add(name)
-
-
-def _once_each(what: str, names: Iterable[str]) -> None:
-    for name in doubles(names):
-        raise fault(f"{what} '{name}' stands twice")
-
-
-class Definition(BaseModel):
-    """What every table has in common."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", strict=True)
+from headwright.procedure.values import (
+    Definition,
+    Handle,
+    Id,
+    Ids,
+    Span,
+    Sum,
+    Text,
+    Texts,
+    UnitName,
+    fault,
+    once_each,
+    one_of,
+    station_handle,
+)
 
 
 class ConditionDef(Definition):
     """A condition: `sort` work makes an operation done, state only locks."""
 
     label: Text
-    sort: Annotated[ConditionSort, BeforeValidator(_one_of(ConditionSort))]
+    sort: Annotated[ConditionSort, BeforeValidator(one_of(ConditionSort))]
     why: Text
 
 
@@ -203,7 +81,7 @@ class StepDef(Definition):
     do: Text
     why: Text = Field(default="")
     name: Id | None = None
-    tick: Annotated[Tick, BeforeValidator(_one_of(Tick))] = Tick.NO
+    tick: Annotated[Tick, BeforeValidator(one_of(Tick))] = Tick.NO
 
 
 class Held(Definition):
@@ -250,17 +128,12 @@ class Held(Definition):
                 raise fault("a remedy needs something that can fail: limit, low, high or accept")
 
 
-def station_handle(station: str) -> str:
-    """Give the name of a station in formulas: lower case, blanks and hyphens as underscores."""
-    return re.sub(r"[^a-z0-9]+", "_", station.lower()).strip("_")
-
-
 class ReadingDef(Held):
     """A value to be taken."""
 
     name: Handle
     label: Text
-    sort: Annotated[Sort, BeforeValidator(_one_of(Sort))] = Sort.NUMBER
+    sort: Annotated[Sort, BeforeValidator(one_of(Sort))] = Sort.NUMBER
     unit: UnitName | None = None
     resolution: Span | None = None
     stations: Texts = ()
@@ -287,8 +160,8 @@ class ReadingDef(Held):
         if self.sort is Sort.CHOICE and len(self.choices) < 2:
             raise fault("a choice needs at least two choices")
         self._words()
-        _once_each("station", (station_handle(station) for station in self.stations))
-        _once_each("angle", map(str, self.angles))
+        once_each("station", (station_handle(station) for station in self.stations))
+        once_each("angle", map(str, self.angles))
         self.check_remedies(self.remedy, accepts=bool(self.accept))
         return self
 
@@ -301,7 +174,7 @@ class ReadingDef(Held):
             raise fault("expect and within go together: a figure outside expect ± within is questioned")
 
     def _words(self) -> None:
-        _once_each("choice", self.choices)
+        once_each("choice", self.choices)
         if not self.accept:
             return
         if self.sort not in (Sort.YES_NO, Sort.CHOICE):
@@ -339,10 +212,10 @@ class OperationDef(Definition):
 
     title: Text
     why: Text
-    per: Annotated[Level, BeforeValidator(_one_of(Level))]
+    per: Annotated[Level, BeforeValidator(one_of(Level))]
     batch: str = ""
     minutes: Annotated[float, Field(ge=0, allow_inf_nan=False)] = 0.0
-    who: Annotated[Role, BeforeValidator(_one_of(Role))] = Role.TRAINEE
+    who: Annotated[Role, BeforeValidator(one_of(Role))] = Role.TRAINEE
     needs: Ids = ()
     makes: Ids = ()
     breaks: Ids = ()
@@ -361,10 +234,10 @@ class OperationDef(Definition):
         if self.for_ and self.per is not Level.POSITION:
             raise fault(f'for belongs to an operation per "position", not "{self.per}"')
         for key, names in (("needs", self.needs), ("makes", self.makes), ("breaks", self.breaks), ("for", self.for_)):
-            _once_each(f"{key}: condition" if key != "for" else "for: repair", names)
-        _once_each("caution", self.cautions)
-        _once_each("step", (step.name for step in self.step if step.name))
-        _once_each("name", (*(r.name for r in self.reading), *(r.name for r in self.result)))
+            once_each(f"{key}: condition" if key != "for" else "for: repair", names)
+        once_each("caution", self.cautions)
+        once_each("step", (step.name for step in self.step if step.name))
+        once_each("name", (*(r.name for r in self.reading), *(r.name for r in self.result)))
         wide = self.per in (Level.JOB, Level.HEAD)
         ticked = any(step.tick is Tick.EACH or (wide and step.tick is Tick.ONCE) for step in self.step)
         if not self.reading and not ticked:
@@ -387,131 +260,7 @@ class RouteDef(Definition):
             raise fault("repairs is empty; a position must have at least one way to be put right")
         if not self.operations:
             raise fault("operations is empty")
-        _once_each("repair", self.repairs)
-        _once_each("operation", self.operations)
-        _once_each("received condition", self.received)
-        return self
-
-
-def _plain_value(value: object) -> object:
-    return value if isinstance(value, dict) else {"value": value}
-
-
-class EndsDef(Definition):
-    """A single value, or a range with either end."""
-
-    value: Measure | None = None
-    low: Measure | None = None
-    high: Measure | None = None
-
-    @model_validator(mode="after")
-    def _ends(self) -> EndsDef:
-        if self.value is not None and (self.low is not None or self.high is not None):
-            raise fault("has both a value and a range; keep one")
-        if self.low and self.high and self.low.dimension == self.high.dimension and self.low.value > self.high.value:
-            raise fault(f"low {self.low.text} is above high {self.high.text}")
-        return self
-
-    @property
-    def quantities(self) -> tuple[Quantity, ...]:
-        """Give what is there."""
-        return tuple(each for each in (self.value, self.low, self.high) if each is not None)
-
-
-Ends = Annotated[EndsDef, BeforeValidator(_plain_value)]
-
-
-class ValuesDef(EndsDef):
-    """A value or range for all positions, or one for each kind."""
-
-    intake: Ends | None = None
-    exhaust: Ends | None = None
-
-    @model_validator(mode="after")
-    def _kinds(self) -> ValuesDef:
-        if (self.intake is None) != (self.exhaust is None):
-            given, other = ("intake", "exhaust") if self.intake is not None else ("exhaust", "intake")
-            raise fault(f"has {given} but not {other}")
-        if self.intake is not None and (self.value or self.low or self.high):
-            raise fault("has intake and exhaust beside a value for all; keep one")
-        return self
-
-    @property
-    def entries(self) -> tuple[tuple[str, EndsDef], ...]:
-        """Give each kind (empty: all) with its value or range."""
-        if self.intake is not None and self.exhaust is not None:
-            return (("intake", self.intake), ("exhaust", self.exhaust))
-        return (("", self),) if self.quantities else ()
-
-
-class SpecDef(ValuesDef):
-    """A value of the family, with its source."""
-
-    label: Text
-    source: Text
-    confirmed: bool = False
-    application: dict[str, ValuesDef] = {}
-    repair: dict[str, ValuesDef] = {}
-
-    @model_validator(mode="after")
-    def _one_form(self) -> SpecDef:
-        every = (self, *self.application.values(), *self.repair.values())
-        ends = [end for values in every for _, end in values.entries]
-        if not ends:
-            raise fault("has no value: expected value, low and high, or intake and exhaust")
-        first = ends[0].quantities[0]
-        shape = _shape(ends[0])
-        for end in ends:
-            for quantity in end.quantities:
-                if quantity.dimension != first.dimension:
-                    raise fault(f"{first.dimension} ({first.text}) beside {quantity.dimension} ({quantity.text})")
-            if _shape(end) != shape:
-                raise fault(f"one entry has {shape}, another {_shape(end)}; all must have the same")
-        return self
-
-
-def _shape(ends: EndsDef) -> str:
-    return listed((key for key in ("value", "low", "high") if getattr(ends, key) is not None), "and")
-
-
-class PositionsDef(Definition):
-    """How positions are named."""
-
-    template: Text = "{cylinder}{kind}"
-    intake: Text = "I"
-    exhaust: Text = "E"
-
-
-class HeadDef(Definition):
-    """One head of the job with its positions as they stand, front to rear."""
-
-    name: Text
-    stand: Texts
-
-
-class FamilyDef(Definition):
-    """An engine family."""
-
-    title: Text
-    extends: Id | None = None
-    about: Text = Field(default="")
-    material: Text = Field(default="")
-    routes: Ids
-    received: Ids = ()
-    application: dict[str, Text]
-    positions: PositionsDef
-    head: Annotated[tuple[HeadDef, ...], Field(strict=False)]
-    spec: dict[Handle, SpecDef] = {}
-    change: dict[str, dict[str, Any]] = {}
-
-    @model_validator(mode="after")
-    def _consistent(self) -> FamilyDef:
-        if not self.routes:
-            raise fault("routes is empty")
-        if not self.application:
-            raise fault("application is empty; name at least one")
-        if not self.head:
-            raise fault("there is no head")
-        _once_each("route", self.routes)
-        _once_each("head", (head.name for head in self.head))
+        once_each("repair", self.repairs)
+        once_each("operation", self.operations)
+        once_each("received condition", self.received)
         return self

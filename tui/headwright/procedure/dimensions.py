@@ -18,7 +18,7 @@ from headwright.procedure.problems import nearest
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    import pint
+    from pint.facets.plain import PlainUnit
 
     from headwright.procedure.formula import Node
 
@@ -31,7 +31,7 @@ class DimensionFault(ValueError):
 class Dim:
     """A dimension as its canonical unit. `point` is a temperature as against a difference; `zero` a bare 0."""
 
-    unit: pint.Unit
+    unit: PlainUnit
     point: bool = False
     zero: bool = False
 
@@ -94,24 +94,28 @@ def dimension_of(node: Node, look: Callable[[Name], Operand]) -> Dim:
     """
     match node:
         case Number(value):
-            return Dim(dim(units.RATIO).unit, zero=value == 0)
+            found = Dim(dim(units.RATIO).unit, zero=value == 0)
         case Name(text):
-            operand = look(node)
-            if operand.points != 1:
+            named_here = look(node)
+            if named_here.points != 1:
                 raise DimensionFault(f"'{text}' has several points; pick one with a function, as mean({text})")
-            return operand.dim
+            found = named_here.dim
         case Negative(operand):
-            return _factor(dimension_of(operand, look))
+            found = _factor(dimension_of(operand, look))
         case Power(base, exponent):
-            return Dim(_factor(dimension_of(base, look)).unit ** exponent)
+            found = Dim(_factor(dimension_of(base, look)).unit ** exponent)
         case Call():
-            return _call(node, look)
+            found = _call(node, look)
         case Binary(sign, left, right):
-            one, two = dimension_of(left, look), dimension_of(right, look)
-            if sign in "+-":
-                return _added(sign, one, two)
-            ours, theirs = _factor(one).unit, _factor(two).unit
-            return Dim(ours * theirs if sign == "*" else ours / theirs)
+            found = _joined(sign, dimension_of(left, look), dimension_of(right, look))
+    return found
+
+
+def _joined(sign: str, one: Dim, two: Dim) -> Dim:
+    if sign in "+-":
+        return _added(sign, one, two)
+    ours, theirs = _factor(one).unit, _factor(two).unit
+    return Dim(ours * theirs if sign == "*" else ours / theirs)
 
 
 def _factor(found: Dim) -> Dim:

@@ -203,7 +203,7 @@ class _Parser:
             if not self.take(")"):
                 self.unexpected("')'")
             return node
-        self.unexpected("a number, a name or '('")
+        return self.unexpected("a number, a name or '('")
 
     def arguments(self) -> tuple[Node, ...]:
         if self.take(")"):

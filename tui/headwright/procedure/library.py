@@ -9,19 +9,13 @@ from pydantic import BaseModel
 
 from headwright.errors import DefinitionsFaulty
 from headwright.procedure import references
-from headwright.procedure.definitions import (
-    CautionDef,
-    ConditionDef,
-    FamilyDef,
-    OperationDef,
-    RepairDef,
-    RouteDef,
-    is_id,
-)
+from headwright.procedure.definitions import CautionDef, ConditionDef, OperationDef, RepairDef, RouteDef
+from headwright.procedure.family import FamilyDef
 from headwright.procedure.merge import changed, extended
 from headwright.procedure.problems import Problem, listed, nearest
 from headwright.procedure.sources import Source, Sourced, Unreadable, read
 from headwright.procedure.validate import validated
+from headwright.procedure.values import is_id
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping

@@ -9,7 +9,7 @@ from headwright.procedure.plan import JOB_PLACE, Kind, Level, Place
 from headwright.procedure.problems import listed
 
 if TYPE_CHECKING:
-    from headwright.procedure.definitions import FamilyDef, HeadDef, PositionsDef
+    from headwright.procedure.family import FamilyDef, HeadDef, PositionsDef
     from headwright.procedure.problems import KeyPath
 
 Fault = tuple["KeyPath", str]

@@ -11,7 +11,8 @@ from headwright.procedure.problems import close_to, listed, nearest
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from headwright.procedure.definitions import FamilyDef, OperationDef, RouteDef
+    from headwright.procedure.definitions import OperationDef, RouteDef
+    from headwright.procedure.family import FamilyDef
     from headwright.procedure.library import Entry, Library
     from headwright.procedure.problems import KeyPath, Problem
     from headwright.procedure.sources import Sourced

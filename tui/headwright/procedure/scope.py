@@ -7,15 +7,16 @@ from typing import TYPE_CHECKING
 
 from headwright import units
 from headwright.procedure import formula
-from headwright.procedure.definitions import station_handle
 from headwright.procedure.dimensions import Dim, DimensionFault, Operand, dim, dimension_of
 from headwright.procedure.plan import Level, Ref, Sort
 from headwright.procedure.problems import listed, nearest
+from headwright.procedure.values import station_handle
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
-    from headwright.procedure.definitions import OperationDef, ReadingDef, ResultDef, SpecDef
+    from headwright.procedure.definitions import OperationDef, ReadingDef, ResultDef
+    from headwright.procedure.family import SpecDef
     from headwright.procedure.formula import Name
 
 _WIDTH = {level: width for width, level in enumerate(Level)}

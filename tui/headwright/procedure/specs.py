@@ -12,7 +12,7 @@ from headwright.procedure.scope import first_quantity
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from headwright.procedure.definitions import EndsDef, FamilyDef, SpecDef
+    from headwright.procedure.family import EndsDef, FamilyDef, SpecDef
     from headwright.procedure.library import Entry
     from headwright.procedure.problems import Problem
     from headwright.procedure.scope import Member
@@ -71,6 +71,7 @@ def problems(
     family: str,
     entry: Entry[FamilyDef],
     wants: Wants,
+    *,
     specs: Iterable[Spec],
     decided: Iterable[str],
     repairs: tuple[str, ...],

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Any, TypeVar, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 
-from headwright.procedure.definitions import shown
 from headwright.procedure.problems import listed, nearest
+from headwright.procedure.values import shown
 
 if TYPE_CHECKING:
     from pydantic_core import ErrorDetails

@@ -1,0 +1,137 @@
+"""An engine family as it stands in TOML: its positions, its values with their sources, what it changes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated, Any
+
+from pydantic import BeforeValidator, Field, model_validator
+
+from headwright.procedure.problems import listed
+from headwright.procedure.values import Definition, Handle, Id, Ids, Measure, Text, Texts, fault, once_each
+
+if TYPE_CHECKING:
+    from headwright.units import Quantity
+
+
+def _plain_value(value: object) -> object:
+    return value if isinstance(value, dict) else {"value": value}
+
+
+class EndsDef(Definition):
+    """A single value, or a range with either end."""
+
+    value: Measure | None = None
+    low: Measure | None = None
+    high: Measure | None = None
+
+    @model_validator(mode="after")
+    def _ends(self) -> EndsDef:
+        if self.value is not None and (self.low is not None or self.high is not None):
+            raise fault("has both a value and a range; keep one")
+        if self.low and self.high and self.low.dimension == self.high.dimension and self.low.value > self.high.value:
+            raise fault(f"low {self.low.text} is above high {self.high.text}")
+        return self
+
+    @property
+    def quantities(self) -> tuple[Quantity, ...]:
+        """Give what is there."""
+        return tuple(each for each in (self.value, self.low, self.high) if each is not None)
+
+
+Ends = Annotated[EndsDef, BeforeValidator(_plain_value)]
+
+
+class ValuesDef(EndsDef):
+    """A value or range for all positions, or one for each kind."""
+
+    intake: Ends | None = None
+    exhaust: Ends | None = None
+
+    @model_validator(mode="after")
+    def _kinds(self) -> ValuesDef:
+        if (self.intake is None) != (self.exhaust is None):
+            given, other = ("intake", "exhaust") if self.intake is not None else ("exhaust", "intake")
+            raise fault(f"has {given} but not {other}")
+        if self.intake is not None and (self.value or self.low or self.high):
+            raise fault("has intake and exhaust beside a value for all; keep one")
+        return self
+
+    @property
+    def entries(self) -> tuple[tuple[str, EndsDef], ...]:
+        """Give each kind (empty: all) with its value or range."""
+        if self.intake is not None and self.exhaust is not None:
+            return (("intake", self.intake), ("exhaust", self.exhaust))
+        return (("", self),) if self.quantities else ()
+
+
+class SpecDef(ValuesDef):
+    """A value of the family, with its source."""
+
+    label: Text
+    source: Text
+    confirmed: bool = False
+    application: dict[str, ValuesDef] = Field(default_factory=dict)
+    repair: dict[str, ValuesDef] = Field(default_factory=dict)
+
+    @model_validator(mode="after")
+    def _one_form(self) -> SpecDef:
+        every = (self, *self.application.values(), *self.repair.values())
+        ends = [end for values in every for _, end in values.entries]
+        if not ends:
+            raise fault("has no value: expected value, low and high, or intake and exhaust")
+        first = ends[0].quantities[0]
+        shape = _shape(ends[0])
+        for end in ends:
+            for quantity in end.quantities:
+                if quantity.dimension != first.dimension:
+                    raise fault(f"{first.dimension} ({first.text}) beside {quantity.dimension} ({quantity.text})")
+            if _shape(end) != shape:
+                raise fault(f"one entry has {shape}, another {_shape(end)}; all must have the same")
+        return self
+
+
+def _shape(ends: EndsDef) -> str:
+    return listed((key for key in ("value", "low", "high") if getattr(ends, key) is not None), "and")
+
+
+class PositionsDef(Definition):
+    """How positions are named."""
+
+    template: Text = "{cylinder}{kind}"
+    intake: Text = "I"
+    exhaust: Text = "E"
+
+
+class HeadDef(Definition):
+    """One head of the job with its positions as they stand, front to rear."""
+
+    name: Text
+    stand: Texts
+
+
+class FamilyDef(Definition):
+    """An engine family."""
+
+    title: Text
+    extends: Id | None = None
+    about: Text = Field(default="")
+    material: Text = Field(default="")
+    routes: Ids
+    received: Ids = ()
+    application: dict[str, Text]
+    positions: PositionsDef
+    head: Annotated[tuple[HeadDef, ...], Field(strict=False)]
+    spec: dict[Handle, SpecDef] = Field(default_factory=dict)
+    change: dict[str, dict[str, Any]] = Field(default_factory=dict)
+
+    @model_validator(mode="after")
+    def _consistent(self) -> FamilyDef:
+        if not self.routes:
+            raise fault("routes is empty")
+        if not self.application:
+            raise fault("application is empty; name at least one")
+        if not self.head:
+            raise fault("there is no head")
+        once_each("route", self.routes)
+        once_each("head", (head.name for head in self.head))
+        return self

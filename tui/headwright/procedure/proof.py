@@ -1,0 +1,261 @@
+"""The proof of a route: walked on paper, for every repair and after every rework, it always comes to its end.
+
+One position is walked at a time, by the same rules as the bench. From a head just received, and from wherever a
+remedy can send a position, the operation whose turn it is must find its needs, until all are done. Operations at a
+wider place that other positions call for happen to this position too, wherever its conditions allow them.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from headwright.procedure.order import Held, OrderRules
+from headwright.procedure.plan import Level, Sort
+from headwright.procedure.problems import listed
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator, Sequence
+
+    from headwright.procedure.plan import Operation, Plan, Remedy
+
+MOST_NODES = 50_000
+"""Situations looked at before giving up; a route of thirty operations has some thousand."""
+
+Node = tuple[Held, str]
+"""What holds at a position, and its repair."""
+
+
+@dataclass(frozen=True)
+class Flaw:
+    """Why a route cannot work: the operation at which it shows, and the reason in words."""
+
+    operation: str
+    message: str
+
+
+@dataclass(frozen=True)
+class _Came:
+    """How a situation came about: from which, by what was done (`close` or `rework`), and who ordered it."""
+
+    before: Node
+    operation: Operation
+    how: str
+    ordered_in: str = ""
+
+
+def prove(plan: Plan) -> list[Flaw]:
+    """Walk the route of a plan in every way that it can go.
+
+    Returns:
+        Every flaw, in route order; none where the route always comes to its end.
+    """
+    walk = _Walk(plan)
+    walk.explore()
+    walk.find_rings()
+    walk.find_waiting()
+    order = walk.rules.index
+    return sorted(walk.flaws.values(), key=lambda flaw: (order[flaw.operation], flaw.message))
+
+
+class _Walk:
+    def __init__(self, plan: Plan) -> None:
+        self.plan = plan
+        self.rules = OrderRules.of(plan)
+        self.received: Held = frozenset(plan.received)
+        self.came: dict[Node, _Came | None] = {(self.received, ""): None}
+        self.turn: dict[Node, Operation | None] = {}
+        self.closes: dict[Node, tuple[Node, ...]] = {}
+        self.flaws: dict[tuple[str, str], Flaw] = {}
+        self.wide = [op for op in plan.operations if op.per is not Level.POSITION]
+        ordered = {target.id for op in plan.operations for _, target in self._reworks(op)}
+        self.sent = [op for op in self.wide if op.id in ordered]
+        """Wider operations that a remedy can order: at this position too, when it is ordered at another."""
+        self.again = [op for op in self.wide if op.id in ordered or self._comes_again(op)]
+        """Wider operations that can be due, or called for, at another position when they are done at this one."""
+
+    def explore(self) -> None:
+        """Look at every situation that can come about."""
+        waiting = deque(self.came)
+        while waiting:
+            if len(self.came) > MOST_NODES:
+                last = self.plan.operations[-1]
+                message = f"more than {MOST_NODES} situations can come about; the route is too tangled to prove"
+                self.flaws[last.id, "tangled"] = Flaw(last.id, message)
+                return
+            node = waiting.popleft()
+            for after, came in self._steps(node):
+                if after not in self.came:
+                    self.came[after] = came
+                    waiting.append(after)
+
+    def _steps(self, node: Node) -> Iterator[tuple[Node, _Came]]:
+        held, repair = node
+        due = self.rules.due(held, repair)
+        turn = due[0] if due else None
+        self.turn[node] = turn
+        if turn is not None:
+            missing = self._missing(turn, node)
+            if missing:
+                self._stuck(node, turn, missing[0])
+            else:
+                yield from self._at_turn(node, turn)
+        for operation in self.again:
+            if self.rules.is_done(operation, held) and not self._missing(operation, node):
+                yield (self.rules.after_closing(operation, held), repair), _Came(node, operation, "close")
+        for operation in self.sent:
+            if self.rules.is_done(operation, held):
+                yield (self.rules.after_rework(operation, held), repair), _Came(node, operation, "rework")
+
+    def _at_turn(self, node: Node, turn: Operation) -> Iterator[tuple[Node, _Came]]:
+        held, repair = node
+        after = self.rules.after_closing(turn, held)
+        ends = tuple((after, choice) for choice in self._choices(turn)) or ((after, repair),)
+        self.closes[node] = ends
+        for end in ends:
+            yield end, _Came(node, turn, "close")
+        for remedy, target in self._reworks(turn):
+            sent = (self.rules.after_rework(target, held), remedy.repair or repair)
+            yield sent, _Came(node, target, "rework", turn.id)
+
+    def _comes_again(self, operation: Operation) -> bool:
+        states = frozenset(operation.makes) - self.rules.works
+        work = self.rules.work(operation)
+        others = [op for op in self.plan.operations if op is not operation]
+        return any(states & frozenset(op.needs) or work & frozenset(op.breaks) for op in others)
+
+    def _choices(self, operation: Operation) -> tuple[str, ...]:
+        return next((r.choices for r in operation.readings if r.sort is Sort.REPAIR), ())
+
+    def _reworks(self, operation: Operation) -> Iterator[tuple[Remedy, Operation]]:
+        """Give each remedy of an operation that orders work again, with the operation that it orders."""
+        known = {op.id: op for op in self.plan.operations}
+        remedies = [remedy for reading in operation.readings for remedy in reading.remedies]
+        remedies += [remedy for result in operation.results for remedy in result.remedies]
+        for remedy in remedies:
+            only_stops = remedy.stop and not remedy.redo
+            if not (remedy.remeasure or only_stops):
+                yield remedy, known[remedy.redo] if remedy.redo else operation
+
+    def _missing(self, operation: Operation, node: Node) -> tuple[str, ...]:
+        held, repair = node
+        return tuple(
+            need
+            for need in self.rules.missing(operation, held)
+            if operation.per is Level.POSITION or self.rules.concerns(need, repair, self.received)
+        )
+
+    def _stuck(self, node: Node, operation: Operation, need: str) -> None:
+        if (operation.id, need) not in self.flaws:
+            message = (
+                f"'{operation.id}' needs '{need}'{self._broken(node, need)}{self._restorers(operation, need, node[1])}"
+            )
+            self.flaws[operation.id, need] = Flaw(operation.id, message + self._context(node))
+
+    def _way(self, node: Node) -> Iterator[tuple[Node, _Came]]:
+        """Go back along the way to a situation."""
+        came = self.came[node]
+        while came is not None:
+            yield node, came
+            node = came.before
+            came = self.came[node]
+
+    def _broken(self, node: Node, need: str) -> str:
+        for after, came in self._way(node):
+            if need in came.before[0] and need not in after[0]:
+                again = "ordering " if came.how == "rework" else ""
+                return f", which {again}'{came.operation.id}'{' again' if again else ''} breaks"
+        return ", which nothing has made by then"
+
+    def _restorers(self, operation: Operation, need: str, repair: str) -> str:
+        makers = self.rules.makers(need)
+        if not makers:
+            return "; no operation of the route makes it"
+        here = self.rules.index[operation.id]
+        fitting = [maker for maker in makers if self.rules.applies(maker, repair)]
+        if not fitting:
+            return f"; {_ids(makers)} {_make(makers)} it, but not for repair '{repair or 'not decided yet'}'"
+        earlier = [maker for maker in fitting if self.rules.index[maker.id] < here]
+        if earlier:
+            return f"; {_ids(earlier)} could restore it"
+        if fitting == [operation]:
+            return "; only the operation itself makes it"
+        return (
+            f"; {_ids(fitting)} {_make(fitting)} it, but {'comes' if len(fitting) == 1 else 'come'} later in the route"
+        )
+
+    def _context(self, node: Node) -> str:
+        parts = [f"repair '{node[1]}'"] if node[1] else []
+        for _, came in self._way(node):
+            if came.how == "rework" and came.ordered_in:
+                parts.append(f"after '{came.ordered_in}' sends it back to '{came.operation.id}'")
+                break
+        return f" ({', '.join(parts)})" if parts else ""
+
+    def find_rings(self) -> None:
+        """Find ways on which the operations undo one another for ever."""
+        ended: set[Node] = set()
+        for start in self.closes:
+            way: dict[Node, None] = {}
+            branches = [iter((start,))]
+            while branches:
+                node = next(branches[-1], None)
+                if node is None:
+                    branches.pop()
+                    if way:
+                        ended.add(way.popitem()[0])
+                elif node in way:
+                    nodes = list(way)
+                    self._ring(nodes[nodes.index(node) :])
+                elif node not in ended:
+                    way[node] = None
+                    branches.append(iter(self.closes.get(node, ())))
+
+    def _ring(self, nodes: list[Node]) -> None:
+        turns = [turn for node in nodes if (turn := self.turn[node]) is not None]
+        members = {operation.id: operation for operation in turns}
+        remade = {condition for operation in members.values() for condition in operation.makes}
+        undone = [
+            f"'{operation.id}' breaks '{condition}'"
+            for operation in members.values()
+            for condition in operation.breaks
+            if condition in remade and condition not in operation.makes
+        ]
+        first = min(members, key=lambda name: self.rules.index[name])
+        reasons = listed(dict.fromkeys(undone), "and")
+        message = f"{_ids(members.values())} undo one another for ever: {reasons}{self._context(nodes[0])}"
+        if not any(known == "ring" and operation in members for operation, known in self.flaws):
+            self.flaws[first, "ring"] = Flaw(first, message)
+
+    def find_waiting(self) -> None:
+        """Find wider operations that wait for a state at a position which has gone on and is not called back.
+
+        Such an operation becomes due again when one position alone is sent back; the others have gone past it, and
+        only what their own next operation needs is restored at them.
+        """
+        for operation in self.wide:
+            work = self.rules.work(operation)
+            alone = [
+                op for op in self.plan.operations if op.per is Level.POSITION and work & self.rules.lost_by_rework(op)
+            ]
+            states = [need for need in operation.needs if need not in self.rules.works]
+            if not alone or not states:
+                continue
+            for node, turn in self.turn.items():
+                beyond = turn is None or self.rules.index[turn.id] > self.rules.index[operation.id]
+                lost = [need for need in self._missing(operation, node) if need in states] if beyond else []
+                if lost and (operation.id, lost[0]) not in self.flaws:
+                    message = (
+                        f"'{operation.id}' needs '{lost[0]}' at every position when {_ids(alone)} makes it due again, but "
+                        f"a position that has gone on lacks it{self._broken(node, lost[0])}; nothing there restores it"
+                    )
+                    self.flaws[operation.id, lost[0]] = Flaw(operation.id, message)
+
+
+def _ids(operations: Iterable[Operation]) -> str:
+    return listed((f"'{operation.id}'" for operation in operations), "and")
+
+
+def _make(operations: Sequence[Operation]) -> str:
+    return "makes" if len(operations) == 1 else "make"
