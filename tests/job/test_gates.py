@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import math
+
 from headwright.job.blocks import BlockKind, release_blocks
 from headwright.job.events import (
     CameOn,
     CautionAcknowledged,
     Disposed,
     Disposition,
+    GaugeChecked,
     Noted,
     OperationClosed,
     Released,
     Resumed,
     SpecConfirmed,
     Stopped,
+    ToolChosen,
     WentOff,
 )
 from headwright.job.holds import hold_at
@@ -148,3 +152,12 @@ def test_an_unknown_name_gets_the_nearest_right_one() -> None:
         "operation 'servey': this job's plan has none of that name. Nearest: survey."
     )
     assert "Nearest: 1I" in str(shop.refused(taken("survey", "1i", "stem", 0.3118)))
+
+
+def test_no_figure_on_record_is_not_a_number() -> None:
+    shop = Shop()
+    shop.to_bore()
+    wanted = taken("bore", "1I", "bored_id", math.nan, "top")
+    assert str(shop.refused(wanted)) == "Bored id: a figure is expected. Type it in in."
+    assert "a figure is expected" in str(shop.refused(GaugeChecked("BG-3", 8.0, math.inf)))
+    assert "a figure is expected" in str(shop.refused(ToolChosen("bore", "1I", "cutter", "C1", math.nan)))

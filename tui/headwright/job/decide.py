@@ -280,6 +280,9 @@ def _(wanted: GaugeChecked | ToolChosen, state: State, operator: str) -> Answer:
         operation = _locate(state, wanted.operation, wanted.place, once=True)
         if isinstance(operation, Refused):
             return operation
+    figures = (wanted.size, wanted.before, wanted.after) if isinstance(wanted, GaugeChecked) else (wanted.size,)
+    if not all(figure is None or math.isfinite(figure) for figure in figures):
+        return _refuse(BlockKind.ENTRY, "Gauges and tools", "a figure is expected.", "Type the size as measured.")
     return _blocked(person_blocks(state, operator, Role.TRAINEE, "Gauges and tools")) or (wanted,)
 
 
