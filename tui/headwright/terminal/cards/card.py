@@ -1,0 +1,120 @@
+"""What every card has: a title, a body, a line for what is expected, and its keys."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar, TypeVar
+
+from rich.table import Table
+from rich.text import Text
+from textual.containers import Vertical, VerticalScroll
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from headwright.terminal.cards.words import plain
+from headwright.terminal.keyline import KeyLine
+from headwright.terminal.keys import Key, bindings
+from headwright.terminal.outer_keys import CARD, TEXT
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+    from textual.widget import Widget
+
+Answer = TypeVar("Answer")
+
+LONGEST_TITLE = 300
+"""Characters: enough for any title of ours, and it bounds a stray text."""
+_LABELS = 15
+"""Columns of the labels beside facts."""
+_LEAST = 2
+"""Lines that a part which scrolls keeps on the lowest of screens."""
+
+
+class Card(ModalScreen[Answer | None]):
+    """A card; it is dismissed with its answer, or with None when everything is left as it is."""
+
+    KEYS: ClassVar[tuple[Key, ...]] = CARD
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(CARD)]
+
+    def __init__(self, title: str) -> None:
+        super().__init__()
+        self._title = plain(title, LONGEST_TITLE)
+
+    def compose(self) -> ComposeResult:
+        """Lay the card out."""
+        with Vertical(classes="card"):
+            yield Static(Text(self._title), classes="card-title")
+            yield from self.body()
+            yield Static(Text(""), classes="card-say")
+            yield KeyLine(self.KEYS)
+
+    def body(self) -> Iterator[Widget]:
+        """Give what the card is about."""
+        yield from ()
+
+    def say(self, text: str) -> None:
+        """Show what is expected or wrong; an empty text takes the line away."""
+        line = self.query_one(".card-say", Static)
+        line.update(Text(plain(text)))
+        line.display = bool(text)
+
+        self.fit()
+
+    def on_resize(self) -> None:
+        """Fit the card to the screen."""
+        self.fit()
+
+    def fit(self) -> None:
+        """Share the height that the screen has among the parts that can scroll, once they are laid out."""
+        self.call_after_refresh(self._share)
+
+    def _share(self) -> None:
+        card = self.query_one(".card")
+        parts = [part for part in card.children if part.display]
+        elastic = [part for part in parts if part.has_class("elastic")]
+        taken = sum(part.outer_size.height for part in parts if part not in elastic)
+        room = self.size.height - card.gutter.height - taken - sum(part.styles.margin.height for part in parts)
+        needs = [part.virtual_size.height for part in elastic]
+        for number, (part, need) in enumerate(zip(elastic, needs, strict=True)):
+            later = sum(needs[number + 1 :])
+            # Half of what is left at least, so that neither the facts nor the choices are crowded out.
+            share = max(_LEAST, min(need, max(room - later, room // 2) if later else room))
+            part.styles.max_height = share
+            room -= share
+
+    def action_card_leave(self) -> None:
+        """Leave everything as it is."""
+        self.dismiss(None)
+
+
+class TextCard(Card[Answer]):
+    """A card with a text that is scrolled where it does not fit."""
+
+    KEYS: ClassVar[tuple[Key, ...]] = TEXT
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(TEXT)]
+
+    def scroll(self) -> VerticalScroll:
+        """Give the container for the text."""
+        return VerticalScroll(classes="card-text elastic")
+
+    def on_mount(self) -> None:
+        """Make the arrows scroll it."""
+        self.say("")
+        self.query_one(VerticalScroll).focus()
+
+    def action_card_further(self) -> None:
+        """Show what stands below."""
+        self.query_one(VerticalScroll).scroll_page_down(animate=False)
+
+
+def facts(pairs: Iterable[tuple[str, str]]) -> Table:
+    """Set facts under one another, each with its label to the left; those without a text are left out."""
+    table = Table.grid(padding=(0, 1), expand=True)
+    table.add_column(width=_LABELS, no_wrap=True, style="bold")
+    table.add_column(ratio=1)
+    for label, text in pairs:
+        if text:
+            table.add_row(Text(label), Text(plain(text)))
+    return table

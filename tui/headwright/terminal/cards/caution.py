@@ -1,0 +1,70 @@
+"""The caution card: a hazard, what protects, and whom to defer to."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.containers import VerticalScroll
+from textual.widgets import Static
+
+from headwright.terminal.cards.card import TextCard, facts
+from headwright.terminal.keys import Key, bindings
+from headwright.terminal.outer_keys import CAUTION
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from textual.binding import BindingType
+    from textual.widget import Widget
+
+    from headwright.procedure.plan import Caution
+
+STANDING = (
+    "Local codes, the safety data sheet, the machine's manual and the shop's rules win over anything said here. "
+    "Where they ask for more, do more; where they forbid it, stop."
+)
+"""Holds for every caution."""
+QUALIFIED = "This work asks for a qualified person. If you are not that person here, fetch them before you go on."
+
+
+class CautionCard(TextCard[bool]):
+    """Show a caution until it is acknowledged (True) or left (None); unread text must be scrolled past first."""
+
+    KEYS: ClassVar[tuple[Key, ...]] = CAUTION
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(CAUTION)]
+
+    def __init__(self, caution: Caution, operator_name: str) -> None:
+        super().__init__(f"! Caution: {caution.title}")
+        self._caution = caution
+        self._operator = operator_name
+
+    def body(self) -> Iterator[Widget]:
+        """Give the caution's text."""
+        caution = self._caution
+        with self.scroll():
+            yield Static(
+                facts(
+                    (
+                        ("Hazard", caution.hazard),
+                        ("Protection", caution.protection),
+                        ("Defer to", caution.defer),
+                        ("Qualified", QUALIFIED if caution.qualified else ""),
+                        ("Always", STANDING),
+                        ("Source", caution.source),
+                    )
+                )
+            )
+
+    def on_mount(self) -> None:
+        """Say who acknowledges it."""
+        super().on_mount()
+        self.say(f"{self._operator}: press a when you have read it; it goes on record.")
+
+    def action_card_read(self) -> None:
+        """Acknowledge the caution, once its end has been on screen."""
+        text = self.query_one(VerticalScroll)
+        if text.scroll_offset.y < text.max_scroll_y:
+            text.scroll_page_down(animate=False)
+            self.say("There was more below: read on, then press a.")
+        else:
+            self.dismiss(True)  # noqa: FBT003 - the answer

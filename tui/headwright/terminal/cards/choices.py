@@ -1,0 +1,209 @@
+"""Numbered choices, and the reason for the one that is taken."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
+
+from rich.table import Table
+from rich.text import Text
+from textual import events, on
+from textual.containers import Horizontal
+from textual.message import Message
+from textual.widgets import Input, OptionList, Static
+from textual.widgets.option_list import Option
+
+from headwright.terminal.cards.card import Answer, Card
+from headwright.terminal.cards.words import like_a_reading, plain
+from headwright.terminal.keys import Key, bindings
+from headwright.terminal.outer_keys import CHOICES
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Sequence
+
+    from textual.binding import BindingType
+    from textual.widget import Widget
+
+LONGEST_REASON = 500
+"""Characters: about eight lines of a printed sheet."""
+FROM_A_GAUGE = "That looks like a reading from a gauge: nothing was decided, and it was not saved."
+
+
+class Choice(NamedTuple):
+    """One thing that may be chosen.
+
+    `reason` are the words put down for it unless the operator types others; empty where they must be the operator's
+    own. `barred` says why it cannot be chosen now.
+    """
+
+    title: str
+    say: str = ""
+    more: tuple[str, ...] = ()
+    reason: str = ""
+    barred: str = ""
+
+
+class Numbered(OptionList):
+    """A list whose lines are chosen by number and Enter, by arrows and Enter, or by the mouse."""
+
+    class Complaint(Message):
+        """What was typed chose nothing; `text` says why."""
+
+        def __init__(self, text: str) -> None:
+            super().__init__()
+            self.text = text
+
+    def __init__(self, choices: Sequence[Choice], *, name: str | None = None) -> None:
+        self._choices = tuple(choices)
+        super().__init__(*_options(self._choices), name=name, classes="elastic", markup=False, compact=True)
+        self._typed = ""
+
+    def change(self, choices: Sequence[Choice]) -> None:
+        """Offer other choices, the highlight where it was as far as there is such a line."""
+        at = self.highlighted or 0
+        self._choices = tuple(choices)
+        self.set_options(_options(self._choices))
+        self.highlighted = min(at, len(self._choices) - 1) if self._choices else None
+
+    def on_key(self, event: events.Key) -> None:
+        """Go to the line whose number was typed."""
+        if event.key == "enter":
+            # One number chooses; more than one key before Enter is what a gauge on a data cable types.
+            if len(self._typed) > 1:
+                event.stop()
+                self.post_message(self.Complaint(FROM_A_GAUGE))
+            self._typed = ""
+            return
+        self._typed = self._typed + (event.character or "") if event.is_printable else ""
+        if event.character and event.character in "123456789":
+            event.stop()
+            self._go(int(event.character) - 1)
+
+    def on_focus(self) -> None:
+        """Forget what was typed elsewhere."""
+        self._typed = ""
+
+    def _go(self, number: int) -> None:
+        if number >= len(self._choices):
+            self.post_message(self.Complaint(f"There is no choice {number + 1}."))
+        elif self._choices[number].barred:
+            self.post_message(self.Complaint(f"{number + 1}: {self._choices[number].barred}"))
+        else:
+            self.highlighted = number
+
+
+def _options(choices: Sequence[Choice]) -> list[Option]:
+    return [Option(_drawn(number, choice), disabled=bool(choice.barred)) for number, choice in enumerate(choices, 1)]
+
+
+def _drawn(number: int, choice: Choice) -> Table:
+    table = Table.grid(padding=(0, 1), expand=True)
+    table.add_column(width=2, justify="right")
+    table.add_column(ratio=1)
+    head = Text(plain(choice.title), style="" if choice.barred else "bold")
+    if choice.say:
+        head.append(f"  {plain(choice.say)}", style="not bold")
+    table.add_row(Text(str(number) if number <= 9 else "·"), head)
+    for line in choice.more:
+        table.add_row(Text(""), Text(plain(line)))
+    if choice.barred:
+        table.add_row(Text("×"), Text(plain(choice.barred)))
+    return table
+
+
+class ChoiceCard(Card[Answer]):
+    """A card with numbered choices and one line for the reason; Enter on the line settles it.
+
+    Args:
+        title: what is asked.
+        choices: what may be chosen.
+        answer: gives the answer for a choice (numbered from 0) and its reason.
+        settles: what Enter on the line does, as `decides`.
+    """
+
+    KEYS: ClassVar[tuple[Key, ...]] = CHOICES
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(CHOICES)]
+
+    def __init__(
+        self, title: str, choices: Sequence[Choice], answer: Callable[[int, str], Answer], settles: str
+    ) -> None:
+        super().__init__(title)
+        self._choices = tuple(choices)
+        self._answer = answer
+        self._settles = settles
+
+    def above(self) -> Iterator[Widget]:
+        """Give what stands above the choices."""
+        yield from ()
+
+    def body(self) -> Iterator[Widget]:
+        """Give what the choice is about, the choices, and the line for the reason."""
+        yield from self.above()
+        yield Numbered(self._choices)
+        with Horizontal(classes="card-line"):
+            yield Static("Reason", classes="card-label")
+            yield Input(placeholder="in your own words", compact=True, max_length=LONGEST_REASON)
+
+    def on_mount(self) -> None:
+        """Begin at the first choice that is open."""
+        self.say("")
+        options = self.query_one(Numbered)
+        first = next((i for i, choice in enumerate(self._choices) if not choice.barred), None)
+        options.highlighted = first
+        options.focus()
+        if first is None:
+            self.say("Nothing here is open to you.")
+
+    @on(OptionList.OptionHighlighted)
+    def _follow(self, event: OptionList.OptionHighlighted) -> None:
+        self.query_one(Input).value = self._reason(event.option_index)
+        self.say("")
+
+    @on(OptionList.OptionSelected)
+    def _choose(self, event: OptionList.OptionSelected) -> None:
+        choice = self._choices[event.option_index]
+        self.query_one(Input).focus()
+        if choice.reason:
+            self.say(f"{choice.title}: Enter {self._settles} with these words, or with yours typed over them.")
+        else:
+            self.say(f"{choice.title}: say why in your own words, then Enter {self._settles}.")
+
+    @on(Numbered.Complaint)
+    def _complain(self, event: Numbered.Complaint) -> None:
+        self.say(event.text)
+
+    @on(Input.Submitted)
+    def _settle(self, event: Input.Submitted) -> None:
+        number = self.query_one(Numbered).highlighted
+        reason = plain(event.value).strip()
+        if number is None:
+            self.say("Choose one first.")
+        elif like_a_reading(reason.removeprefix(self._reason(number))):
+            event.input.value = self._reason(number)
+            self.say(FROM_A_GAUGE)
+        elif not reason:
+            self.say("A reason is expected: say why, in your own words.")
+        else:
+            self.dismiss(self._answer(number, reason))
+
+    def _reason(self, number: int) -> str:
+        return plain(self._choices[number].reason, LONGEST_REASON)
+
+    def action_card_number(self) -> None:
+        """Go to the choices."""
+        self.query_one(Numbered).focus()
+
+    async def action_card_settle(self) -> None:
+        """Take the choice, or settle it with its reason."""
+        line = self.query_one(Input)
+        if line.has_focus:
+            await line.action_submit()
+        else:
+            self.query_one(Numbered).action_select()
+
+    def action_card_leave(self) -> None:
+        """Go from the reason back to the choices; from there, leave everything as it is."""
+        if self.query_one(Input).has_focus:
+            self.query_one(Numbered).focus()
+            self.say("")
+        else:
+            self.dismiss(None)

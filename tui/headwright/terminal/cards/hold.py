@@ -1,0 +1,126 @@
+"""The hold card: a figure that is out, why it matters, and the ways out with what each undoes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.containers import VerticalScroll
+from textual.widgets import Static
+
+from headwright.job.decide import Refused, decide
+from headwright.job.events import Disposed, Disposition, Stopped
+from headwright.job.index import place_words
+from headwright.terminal.cards.card import facts
+from headwright.terminal.cards.choices import Choice, ChoiceCard
+from headwright.terminal.cards.words import limit_words, out_words, span_words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from textual.widget import Widget
+
+    from headwright.job.holds import Hold, WayOut
+    from headwright.job.state import State
+    from headwright.procedure.plan import Limit, Reading, Result
+
+_NAMES = {
+    Disposition.REMEASURE: "Remeasure",
+    Disposition.REWORK: "Rework",
+    Disposition.CONCESSION: "Concession",
+    Disposition.SCRAP: "Scrap",
+}
+
+
+class HoldCard(ChoiceCard[Disposed | Stopped]):
+    """Ask how a hold is to be decided; the answer is the event that is wanted.
+
+    Whether it may happen is for the job to say: a way out that it would refuse to this operator is shown with why.
+    """
+
+    def __init__(self, state: State, hold: Hold, operator: str) -> None:
+        self._state = state
+        self._hold = hold
+        self._operation = state.index.operations[hold.operation]
+        where = place_words(state.index.places[hold.place])
+        title = f"■ {where} is held in '{self._operation.title}'"
+        choices = [_choice(state, hold, way, operator) for way in hold.ways]
+        super().__init__(title, choices, self._decision, "decides")
+
+    def above(self) -> Iterator[Widget]:
+        """Say what failed, by how much, and why it matters."""
+        index, hold, figure = self._state.index, self._hold, self._hold.figure
+        item: Reading | Result = (
+            index.readings.get((hold.operation, figure.item)) or index.results[hold.operation, figure.item]
+        )
+        plan = self._state.plan
+        source = _source(self._state, item.limit)
+        limits = limit_words(plan, item, figure)
+        ended = [a.ended for a in self._state.past.get((hold.operation, hold.place), ()) if a.ended]
+        went = f"{hold.attempt}" + (f", after: {ended[-1]}" if ended else "")
+        with VerticalScroll(classes="card-facts elastic"):
+            yield Static(
+                facts(
+                    (
+                        ("What failed", f"{figure.label}: {span_words(plan, item, figure)}, {figure.verdict.value}"),
+                        ("Expected", f"{limits} ({source})" if source else limits),
+                        ("Out by", out_words(plan, item, figure)),
+                        ("Why it matters", item.why or self._operation.why),
+                        ("Attempt", went),
+                    )
+                )
+            )
+
+    def _decision(self, number: int, reason: str) -> Disposed | Stopped:
+        return _wanted(self._state, self._hold, self._hold.ways[number], reason)
+
+
+def _wanted(state: State, hold: Hold, way: WayOut, reason: str) -> Disposed | Stopped:
+    """Give the event that a way out wants to happen."""
+    if way.disposition is None:
+        return Stopped(state.index.head_of(hold.place), reason)
+    return Disposed(
+        hold.operation, hold.place, hold.figure.item, way.disposition, reason, redo=way.redo, repair=way.repair
+    )
+
+
+def _choice(state: State, hold: Hold, way: WayOut, operator: str) -> Choice:
+    answer = decide(state, _wanted(state, hold, way, way.say), operator, "")
+    return Choice(
+        _NAMES[way.disposition] if way.disposition else "Stop",
+        way.say,
+        tuple(_consequences(state, hold, way)),
+        reason="" if way.needs_reason else way.say,
+        barred=answer.blocks[0].why if isinstance(answer, Refused) else "",
+    )
+
+
+def _consequences(state: State, hold: Hold, way: WayOut) -> Iterator[str]:
+    index = state.index
+    if way.redo and way.redo != hold.operation:
+        yield f"goes back to: {index.operations[way.redo].title}"
+    if way.repair and way.repair != state.repair_at(hold.place):
+        repair = index.repairs.get(way.repair)
+        yield f"repair becomes: {repair.label if repair else way.repair}"
+    if way.undoes:
+        yield f"undoes: {undoes_words(state, way.undoes)}"
+    elif way.redo:
+        yield "undoes: nothing else that is done"
+    if way.stop:
+        yield f"stops: {place_words(index.places[index.head_of(hold.place)])}, until a lead resumes it"
+
+
+def undoes_words(state: State, undoes: dict[str, tuple[str, ...]]) -> str:
+    """Give what a way out undoes: the operations in route order, together where they lose the same positions."""
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for operation, places in undoes.items():
+        groups.setdefault(places, []).append(state.index.operations[operation].title)
+    return "; ".join(
+        f"{', '.join(titles)} at {', '.join(place_words(state.index.places[p]) for p in places)}"
+        for places, titles in groups.items()
+    )
+
+
+def _source(state: State, limit: Limit | None) -> str:
+    if limit is None:
+        return ""
+    return limit.source or (state.index.specs[limit.spec].source if limit.spec else "")
