@@ -1,0 +1,41 @@
+"""Every test has a data folder of its own, and no habit of the machine it runs on reaches it."""
+
+from __future__ import annotations
+
+import os
+from itertools import count
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.frozen_clock import FrozenClock
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+_OF_THE_MACHINE = ("NO_COLOR", "FORCE_COLOR", "CLICOLOR_FORCE", "COLORFGBG", "COLUMNS", "LINES")
+_numbers = count(1)
+
+for _name in list(os.environ):
+    # Here and not in a fixture: textual reads these when it is imported, and that is before the first test.
+    if _name in _OF_THE_MACHINE or _name.startswith(("TEXTUAL", "HEADWRIGHT_")):
+        del os.environ[_name]
+
+
+@pytest.fixture(scope="session")
+def _homes(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("homes")
+
+
+@pytest.fixture(autouse=True)
+def home(_homes: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Name a data folder that no other test has; it is not there until something is kept in it."""
+    folder = _homes / str(next(_numbers))
+    monkeypatch.setenv("HEADWRIGHT_HOME", str(folder))
+    return folder
+
+
+@pytest.fixture
+def clock() -> FrozenClock:
+    """Give a clock that stands still at 8 o'clock on 4 March 2025, UTC."""
+    return FrozenClock()

@@ -1,0 +1,60 @@
+"""List the jobs, the one that was last worked on first.
+
+Times are UTC. 'done' counts operations at their places: 41/120 is 41 done of
+120 that apply.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from headwright.cli import say
+from headwright.cli.where import opened_store
+from headwright.sheet.plain import columns, plain
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+    from collections.abc import Sequence
+
+    from headwright.job.summary import Summary
+
+_HEADINGS = ("job", "status", "done", "held", "at", "on", "engine", "tag", "last event")
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """Say what may follow the command."""
+    parser.add_argument("--json", action="store_true", help="as JSON, for another program")
+
+
+def run(asked: Namespace) -> int:
+    """List them."""
+    with opened_store() as store:
+        found = store.jobs()
+    if asked.json:
+        import msgspec  # noqa: PLC0415 - not for --help
+
+        say.data(msgspec.json.format(msgspec.json.encode(found)).decode())
+    elif found:
+        say.data("\n".join(_table(found)))
+    else:
+        say.talk("There is no job yet. 'headwright new' opens one, 'headwright open --sample' shows one.")
+    return 0
+
+
+def _table(found: Sequence[Summary]) -> list[str]:
+    return columns([_HEADINGS, *map(_row, found)])
+
+
+def _row(job: Summary) -> tuple[str, ...]:
+    cells = (
+        job.job,
+        job.status,
+        f"{job.done}/{job.due}",
+        str(job.held or "-"),
+        job.at or "-",
+        " ".join(job.on) or "-",
+        job.family,
+        job.tag or "-",
+        job.time[:16].replace("T", " "),
+    )
+    return tuple(map(plain, cells))

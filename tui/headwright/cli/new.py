@@ -1,0 +1,69 @@
+"""Open a new job for a head.
+
+Its plan is made from the procedures and kept with the job, so that a later change
+of them does not change what this head is held to. What there is only one of need
+not be named: family, and route of the family. Without --application it is the
+family's first. The number of the job goes to standard output.
+"""
+
+from __future__ import annotations
+
+import platform
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from headwright.cli import say
+from headwright.cli.where import opened_store
+from headwright.errors import UsageError
+
+if TYPE_CHECKING:
+    from argparse import ArgumentParser, Namespace
+    from collections.abc import Sequence
+
+
+def arguments(parser: ArgumentParser) -> None:
+    """Say what may follow the command."""
+    parser.add_argument("job", metavar="JOB", help="its number, as the shop counts")
+    parser.add_argument("--family", metavar="ID", default="", help="the engine family")
+    parser.add_argument("--route", metavar="ID", default="", help="which operations, in which order")
+    parser.add_argument("--application", metavar="ID", default="", help="what the engine is for")
+    parser.add_argument("--tag", metavar="TEXT", default="", help="what is written on the head")
+    parser.add_argument("--customer", metavar="TEXT", default="", help="whose it is")
+    parser.add_argument("--by", metavar="INITIALS", default="", help="who opens it")
+    parser.add_argument("--procedures", metavar="FOLDER", help="the shop's own procedures")
+
+
+def run(asked: Namespace) -> int:
+    """Open the job."""
+    from headwright.data import shipped  # noqa: PLC0415 - not for --help
+    from headwright.procedure.library import load  # noqa: PLC0415
+    from headwright.procedure.resolve import build_plan  # noqa: PLC0415
+    from headwright.store.desk import Desk  # noqa: PLC0415
+
+    library = load(Path(asked.procedures) if asked.procedures else shipped("procedures"))
+    family = asked.family or _only("family", "families", list(library.families))
+    known = library.families.get(family)
+    route = asked.route or (_only("route", "routes", known.definition.routes) if known else "")
+    plan = build_plan(library, route, family, asked.application)
+    with opened_store() as store:
+        Desk.create(
+            store,
+            plan,
+            asked.job,
+            terminal=platform.node() or "command line",
+            tag=asked.tag,
+            customer=asked.customer,
+            operator=asked.by,
+        )
+    say.data(asked.job)
+    say.talk(f"{plan.family_title}; {plan.route_title}; {plan.application_title}.")
+    say.talk(f"'headwright open {asked.job}' goes to the bench with it.")
+    return 0
+
+
+def _only(one: str, many: str, names: Sequence[str]) -> str:
+    if len(names) == 1:
+        return names[0]
+    if not names:
+        raise UsageError(f"the procedures have no {many}", "'headwright check' looks them over.")
+    raise UsageError(f"there are several {many}: {', '.join(names)}", f"Name one: --{one} {names[0]}.")

@@ -1,0 +1,78 @@
+"""What the commands say: data to standard output, talk to standard error, and nothing in it that a terminal obeys."""
+
+from __future__ import annotations
+
+import contextlib
+import sys
+from typing import TYPE_CHECKING, TextIO
+
+from headwright.errors import HeadwrightError, UsageError
+from headwright.sheet.plain import lines_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+
+def data(text: str) -> None:
+    """Write lines of data; control characters in them are written out as codes.
+
+    Raises:
+        UsageError: standard output cannot be written.
+    """
+    with _explained():
+        sys.stdout.write(lines_of(text) + "\n")
+
+
+def record(text: str) -> None:
+    """Write a record exactly as it is: in UTF-8 whatever the terminal takes, for another headwright to read.
+
+    Raises:
+        UsageError: standard output cannot be written.
+    """
+    with _explained():
+        sys.stdout.flush()
+        sys.stdout.buffer.write(text.encode())
+
+
+def finished() -> None:
+    """See that everything is written.
+
+    Raises:
+        UsageError: standard output cannot be written.
+    """
+    with _explained():
+        sys.stdout.flush()
+
+
+@contextlib.contextmanager
+def _explained() -> Iterator[None]:
+    try:
+        yield
+    except BrokenPipeError:
+        raise
+    except OSError as error:
+        raise UsageError(f"the output cannot be written: {error.strerror}", "Send it somewhere else.") from error
+
+
+def talk(text: str) -> None:
+    """Tell the person at the terminal something that is not data."""
+    sys.stderr.write(lines_of(text) + "\n")
+
+
+def trouble(error: HeadwrightError) -> None:
+    """Tell what went wrong, and what to do next."""
+    talk(f"headwright: {error.message}")
+    if error.hint:
+        talk(error.hint)
+
+
+def any_terminal() -> None:
+    """Let a terminal that lacks a sign show `?` in its place rather than fail."""
+    for stream in (sys.stdout, sys.stderr):
+        _lenient(stream)
+
+
+def _lenient(stream: TextIO) -> None:
+    reconfigure = getattr(stream, "reconfigure", None)
+    if reconfigure is not None:
+        reconfigure(errors="replace")

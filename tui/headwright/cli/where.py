@@ -1,0 +1,66 @@
+"""What the commands look up: the store, and a job named by its number or by a record's file."""
+
+from __future__ import annotations
+
+import os
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from headwright.cli import say
+from headwright.errors import HeadwrightError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from headwright.job.state import State
+    from headwright.store import JobStore
+    from headwright.store.record import Record
+
+JOB_OR_RECORD = "the number of a job, or the file of a record"
+
+
+@contextmanager
+def opened_store() -> Iterator[JobStore]:
+    """Open the user's jobs store for as long as it is wanted.
+
+    Raises:
+        StoreError: it cannot be opened.
+    """
+    from headwright.store import open_store  # noqa: PLC0415 - not for --help
+
+    store = open_store()
+    try:
+        yield store
+    finally:
+        store.close()
+
+
+def record_named(name: str) -> Record:
+    """Get a job by its number in the store, or from a record's file, and verify all of it.
+
+    Args:
+        name: a file where it has a folder or the ending `.toml` in it, else a job's number.
+
+    Raises:
+        UsageError: there is no such job or file.
+        RecordBroken: it does not verify.
+        StoreError: the store cannot be read.
+    """
+    from headwright.store.record import read_record, record_of  # noqa: PLC0415 - not for --help
+
+    if name.endswith(".toml") or os.sep in name:
+        return read_record(Path(name))
+    with opened_store() as store:
+        return record_of(store, name)
+
+
+def standing_code(state: State) -> int:
+    """Give the exit code for where a job stands, and tell what holds it: 1 for one that is held or stopped, else 0."""
+    from headwright.job.summary import summary  # noqa: PLC0415 - not for --help
+
+    short = summary(state)
+    if short.status not in {"held", "stopped"}:
+        return 0
+    say.talk(f"Job '{short.job}' is {short.status}.")
+    return HeadwrightError.exit_code

@@ -1,0 +1,1 @@
+"""What leaves the shop: the job sheet, as plain text."""
