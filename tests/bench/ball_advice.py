@@ -4,7 +4,8 @@
 
 Each shop has its own true springback and scatter, which the advice does not know. Holes come as they do at the bench:
 a pre-size that varies, limits 0.015 mm wide, a kit in half-thou steps whose balls have worn off their nominal by a
-few tenths of a micron to a few microns. Every push of a shop adds to its records.
+few tenths of a micron to a few microns. Every hole meets a shop with a fresh history of
+so many records.
 
 Three ways to choose the first ball are held against one another: the advice; the ball whose nominal is nearest to the
 middle of the limits; and the best choice of someone who knows the true springback and scatter.

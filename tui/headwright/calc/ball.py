@@ -14,6 +14,8 @@ MOST_OVER = 0.02
 # Chance in limits that one push must reach, else two are planned, the first with even less chance of over.
 ENOUGH_IN = 0.90
 MOST_OVER_FIRST = 0.01
+# Even odds make a second push worth naming beforehand.
+LIKELY = 0.5
 
 
 class Plan(StrEnum):
@@ -42,8 +44,8 @@ class Advice:
     """The ball to push now, mm, what to expect of it, and the reasons.
 
     Without a ball to push, ball and its figures are None. Of two pushes the ball is the first, and second is the
-    likely second (None where no larger ball serves); measure between the two and ask again. chances holds every ball,
-    smallest first.
+    likely second, often the same ball again, or None where none is likely to finish; a later pass may spring back otherwise
+    than a first, so measure between the two and ask again. chances holds every ball, smallest first.
     """
 
     plan: Plan
@@ -140,9 +142,9 @@ def choose(*, pre_size: float, low: float, high: float, balls: Iterable[float], 
     if not careful:
         return advice(Plan.NO_BALL)
     first = careful[-1]
-    larger = [each.ball for each in chances if each.ball > first.ball]
-    then = _best([chance(model, first.prediction.finished, each, low, high) for each in larger])
-    return advice(Plan.TWO_PUSHES, first, then.ball if then else None)
+    no_smaller = [each.ball for each in chances if each.ball >= first.ball]
+    then = _best([chance(model, first.prediction.finished, each, low, high) for each in no_smaller])
+    return advice(Plan.TWO_PUSHES, first, then.ball if then and then.p_in >= LIKELY else None)
 
 
 def chance(model: Springback, pre_size: float, ball: float, low: float, high: float) -> Chance:

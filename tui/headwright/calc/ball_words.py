@@ -55,9 +55,16 @@ def _what(advice: Advice, show: Callable[[float], str]) -> list[str]:
             say.append(f"{show(larger.ball)} would go over in {percent(larger.p_over)}.")
     else:
         say.append(f"No single ball reaches {percent(ENOUGH_IN)} in limits, so this is the first of two pushes.")
-        then = "" if advice.second is None else f"; {show(advice.second)} is the likely second"
-        say.append(f"Measure after it and ask again{then}.")
+        say.append(f"Measure after it and ask again; {_second(advice, show)}.")
     return say
+
+
+def _second(advice: Advice, show: Callable[[float], str]) -> str:
+    if advice.second is None:
+        return "as known now, no ball of the kit is likely to finish after it"
+    if advice.second == advice.ball:
+        return "the same ball once more is the likely second"
+    return f"{show(advice.second)} is the likely second"
 
 
 def _knowledge(model: Springback, show: Callable[[float], str]) -> str:
