@@ -228,7 +228,10 @@ OPERATIONS = (
                 "Valve drops freely",
                 Sort.YES_NO,
                 accept=("yes",),
-                remedies=(Remedy("wrong", "Size it again.", redo="size"),),
+                remedies=(
+                    Remedy("wrong", "Size it again.", redo="size"),
+                    Remedy("wrong", "Decide it again.", redo="decide"),
+                ),
             ),
         ),
     ),

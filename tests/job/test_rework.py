@@ -178,3 +178,23 @@ def test_a_point_keyed_again_strikes_the_figure_before() -> None:
     assert isinstance(answer[0], ReadingStruck)
     assert answer[0].reason == "keyed again"
     assert len(shop.state.attempt("size", "1I").struck) == 1
+
+
+def test_a_way_that_is_not_on_the_path_of_the_position_is_not_offered() -> None:
+    """A kept guide has no liner to size again."""
+    shop = Shop()
+    shop.to_bore("reuse", "liner")
+    shop.word("verify", "1I", "drops", "no")
+    (hold,) = holds(shop.state)
+    assert [w.redo for w in hold.ways if w.disposition is Disposition.REWORK] == ["decide"]
+    assert [b.kind for b in shop.refused(_rework("size", operation="verify", item="drops")).blocks] == [
+        BlockKind.PERSON
+    ]
+
+
+def test_what_restores_a_state_is_called_after_what_spoils_it() -> None:
+    """Washing warms the head: where both are wanted again, wash comes before soak, whatever the route says."""
+    rules = Shop().state.index.rules
+    works = frozenset(c for op in rules.operations for c in rules.work(op)) - {"verified", "signed"}
+    called = rules.called_for(works, "liner")
+    assert [op.id for op in called] == ["wash", "soak"]

@@ -104,7 +104,7 @@ def remedies(state: State, at: At, figure: Figure) -> tuple[Remedy, ...]:
 
 def ways_out(state: State, at: At, figure: Figure) -> tuple[WayOut, ...]:
     """Give the ways out: what the procedure names first, then measuring again, a concession and scrapping."""
-    ways = [_from_remedy(state, at, remedy) for remedy in remedies(state, at, figure)]
+    ways = [_from_remedy(state, at, remedy) for remedy in remedies(state, at, figure) if _open(state, at, remedy)]
     if not any(way.disposition is Disposition.REMEASURE for way in ways):
         ways.append(
             WayOut(
@@ -130,6 +130,14 @@ def ways_out(state: State, at: At, figure: Figure) -> tuple[WayOut, ...]:
         )
     )
     return tuple(ways)
+
+
+def _open(state: State, at: At, remedy: Remedy) -> bool:
+    """Tell whether a remedy leads anywhere here: what it orders again must lie on the position's path."""
+    again = state.index.operations[remedy.redo or at[0]]
+    return any(
+        state.index.rules.applies(again, remedy.repair or state.repair_at(leaf)) for leaf in state.index.inside(at[1])
+    )
 
 
 def stops_at_once(state: State, at: At, figure: Figure) -> Remedy | None:

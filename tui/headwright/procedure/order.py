@@ -81,9 +81,10 @@ class OrderRules:
         return None
 
     def called_for(self, held: Held, repair: str) -> tuple[Operation, ...]:
-        """Give the done operations that must be opened again to restore states, in route order.
+        """Give the done operations that must be opened again to restore states, in the order in which to do them.
 
-        They restore what the first due operation needs and, in turn, what they need themselves.
+        They restore what the first due operation needs and, in turn, what they need themselves. They come in route
+        order, except that one which spoils what another restores comes before it: wash, then soak.
         """
         due = self.first_due(held, repair)
         if due is None:
@@ -99,7 +100,7 @@ class OrderRules:
                 if restorer is not None and restorer.id not in called and self.is_done(restorer, held):
                     called[restorer.id] = restorer
                     waiting.append(restorer)
-        return tuple(sorted(called.values(), key=lambda op: self.index[op.id]))
+        return _spoilers_first(sorted(called.values(), key=lambda op: self.index[op.id]))
 
     def due(self, held: Held, repair: str) -> tuple[Operation, ...]:
         """Give every operation that is to be done, called for or not, in route order."""
@@ -128,3 +129,17 @@ class OrderRules:
             for op in self.operations
             if self.applies(op, repair) and self.is_done(op, held) and not self.is_done(op, after)
         )
+
+
+def _spoilers_first(operations: Sequence[Operation]) -> tuple[Operation, ...]:
+    """Order operations so that none spoils what one before it has made, as far as that can be."""
+    left, ordered = list(operations), []
+    while left:
+        free = next((op for op in left if not any(_spoils(other, op) for other in left if other is not op)), left[0])
+        ordered.append(free)
+        left.remove(free)
+    return tuple(ordered)
+
+
+def _spoils(operation: Operation, other: Operation) -> bool:
+    return bool(set(operation.breaks) & set(other.makes))
