@@ -3,7 +3,7 @@
 import pytest
 
 from headwright.calc.limits import within
-from headwright.calc.springs import coil_rate, load, spring
+from headwright.calc.springs import coil_rate, coil_spring, load, spring
 
 LBF = 4.4482216152605
 INCH = 25.4
@@ -25,8 +25,8 @@ def test_bhandari_10_19_nested_pair() -> None:
 
 def test_shigley_10_1() -> None:
     """Budynas and Nisbett, Shigley's Mechanical Engineering Design, Ex. 10-1: 4.13 lbf/in (from memory)."""
-    rate = coil_rate(wire=0.037 * INCH, coil=0.400 * INCH, active=10.5, shear_modulus=11.85e6 * PSI)
-    assert rate / LBF * INCH == pytest.approx(4.13, abs=0.005)
+    found = coil_spring(wire=0.037 * INCH, coil=0.400 * INCH, active=10.5, shear_modulus=11.85e6 * PSI)
+    assert found.rate / LBF * INCH == pytest.approx(4.13, abs=0.005)
 
 
 def test_spring_load_of_a_public_manual() -> None:

@@ -4,7 +4,7 @@ from math import pi
 
 import pytest
 
-from headwright.calc.cutting import rpm, surface_speed
+from headwright.calc.cutting import rpm, spindle, surface_speed
 from headwright.calc.leak import leak, molar_flow
 from headwright.calc.volumes import compression, compression_ratio, swept
 
@@ -55,7 +55,7 @@ def test_pressure_falls_with_temperature() -> None:
 )
 def test_cast_iron_at_160_inches_a_minute(inches: float, printed: float, exact: float) -> None:
     """A nineteenth-century pocket-book of engineering formulae; it takes π as 22/7 or so, hence 0.2 %."""
-    found = rpm(surface_speed=160 * INCH / 60, diameter=inches * INCH)
+    found = spindle(surface_speed=160 * INCH / 60, diameter=inches * INCH).rpm
     assert found == pytest.approx(exact, abs=0.0005)
     assert found == pytest.approx(printed, rel=0.002)
 

@@ -44,8 +44,8 @@ class Advice:
     """The ball to push now, mm, what to expect of it, and the reasons.
 
     Without a ball to push, ball and its figures are None. Of two pushes the ball is the first, and second is the
-    likely second, often the same ball again, or None where none is likely to finish; a later pass may spring back otherwise
-    than a first, so measure between the two and ask again. chances holds every ball, smallest first.
+    likely second, often the same ball again, or None where none is likely to finish. A later pass may spring back
+    otherwise than a first, so measure between the two and ask again. chances holds every ball, smallest first.
     """
 
     plan: Plan

@@ -1,5 +1,6 @@
 """Spindle speed and surface speed of a cutter."""
 
+from dataclasses import dataclass
 from math import pi
 
 from headwright.calc.errors import positive
@@ -20,6 +21,31 @@ def rpm(surface_speed: float, diameter: float) -> float:
     """
     positive(surface_speed=surface_speed, diameter=diameter)
     return 60 * surface_speed / (pi * diameter)
+
+
+@dataclass(frozen=True, slots=True)
+class Spindle:
+    """A spindle speed, revolutions a minute."""
+
+    rpm: float
+
+
+def spindle(surface_speed: float, diameter: float) -> Spindle:
+    """Give the spindle speed for a surface speed, as a named result.
+
+    The machine's and the cutter's own highest speed goes before it.
+
+    Args:
+        surface_speed: speed of the cutting edge, mm/s, above zero.
+        diameter: diameter that the edge runs on, mm, above zero.
+
+    Returns:
+        The spindle speed: 60 v / (π D).
+
+    Raises:
+        Impossible: an input is not above zero.
+    """
+    return Spindle(rpm(surface_speed, diameter))
 
 
 def surface_speed(rpm: float, diameter: float) -> float:

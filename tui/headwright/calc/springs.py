@@ -101,6 +101,31 @@ def coil_rate(wire: float, coil: float, active: float, shear_modulus: float) -> 
     return shear_modulus * wire**4 / (8 * coil**3 * active)
 
 
+@dataclass(frozen=True, slots=True)
+class CoilSpring:
+    """A coil spring from its shape: rate in N/mm."""
+
+    rate: float
+
+
+def coil_spring(*, wire: float, coil: float, active: float, shear_modulus: float) -> CoilSpring:
+    """Give the rate of a coil spring from its shape, as a named result.
+
+    Args:
+        wire: wire diameter, mm, above zero.
+        coil: mean coil diameter, mm, above the wire diameter.
+        active: active coils, above zero.
+        shear_modulus: shear modulus of the wire, MPa, above zero.
+
+    Returns:
+        The rate: G d⁴ / (8 D³ n).
+
+    Raises:
+        Impossible: the coil is not wider than its wire, or an input is not above zero.
+    """
+    return CoilSpring(coil_rate(wire, coil, active, shear_modulus))
+
+
 def valve_lift(cam_lift: float, rocker_ratio: float, lash: float = 0.0) -> float:
     """Give the lift at the valve.
 
