@@ -46,28 +46,38 @@ WHO = (
 )
 """The card of who is at the bench."""
 
+HELP = Key("help", "f1", "F1", "help", "Every key, and how to begin.", 5)
+QUIT = Key("quit_program", "ctrl+c", "Ctrl+C", "leave", "Leave the program; everything that says saved is kept.", 6)
+
 JOBS = (
-    Key("open_job", "enter", "Enter", "open", "Open the job of this line.", 1),
-    Key("new_job", "n", "n", "new job", "Open a new job for a head.", 2),
-    Key("find_job", "slash", "/", "find", "Show only jobs with what is typed; a digit or letter begins it too.", 3),
-    Key("sample_job", "f9", "F9", "sample", "Bring in the sample job and open it.", 4),
-    Key("help", "f1", "F1", "help", "Every key, and how to begin.", 5),
-    Key("quit_program", "q", "q", "leave", "Leave the program.", 6),
+    Key("open_job", "enter", "Enter", "open", "Open the job at hand.", 1),
+    Key("new_job", "n", "n", "new job", "Put down a new job for a head.", 2),
+    Key(
+        "find_job", "slash", "/", "find", "Show the jobs with what is typed; other letters and digits begin it too.", 3
+    ),
+    Key("sample_job", "f9", "F9", "sample", "Open the sample job; it is brought in where it is not there yet.", 4),
+    HELP,
+    QUIT,
+    Key("all_jobs", "escape", "Esc", "all", "Show every job again."),
+    Key("job_up", "up", "↑", "up", "The job above."),
+    Key("job_down", "down", "↓", "down", "The job below."),
+    Key("jobs_up", "pageup", "PgUp", "page up", "A page up."),
+    Key("jobs_down", "pagedown", "PgDn", "page down", "A page down."),
 )
 """The jobs board."""
 
 FIRST_START = (
     Key("card_number", "1,2,3", "1–3", "choose", "Go to the choice with this number.", 1),
-    Key("take_first", "enter", "Enter", "take it", "Take the choice.", 2),
-    Key("help", "f1", "F1", "help", "Every key, and how to begin.", 5),
-    Key("quit_program", "q", "q", "leave", "Leave the program.", 6),
+    Key("card_settle", "enter", "Enter", "take it", "Take the choice.", 2),
+    HELP,
+    LEAVE,
 )
-"""The screen of a shop without a job."""
+"""The question of a shop without a job."""
 
 NEW_JOB = (
     Key("next_field", "tab,enter", "Tab", "next", "Go to the next field.", 1),
-    Key("create_job", "f10", "F10", "open it", "Open the job as it is put down here.", 2),
-    Key("help", "f1", "F1", "help", "Every key, and how to begin.", 3),
+    Key("create_job", "f10", "F10", "open this job", "Open the job as it is put down here.", 2),
+    HELP,
     Key("card_leave", "escape", "Esc", "leave", "Leave without a new job.", 9),
 )
 """The screen of a new job."""

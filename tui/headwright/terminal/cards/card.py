@@ -47,7 +47,9 @@ class Card(ModalScreen[Answer | None]):
         with Vertical(classes="card"):
             yield Static(Text(self._title), classes="card-title")
             yield from self.body()
-            yield Static(Text(""), classes="card-say")
+            expected = Static("", classes="card-say")
+            expected.display = False
+            yield expected
             yield KeyLine(self.KEYS)
 
     def body(self) -> Iterator[Widget]:
@@ -101,7 +103,6 @@ class TextCard(Card[Answer]):
 
     def on_mount(self) -> None:
         """Make the arrows scroll it."""
-        self.say("")
         self.query_one(VerticalScroll).focus()
 
     def action_card_further(self) -> None:

@@ -57,7 +57,6 @@ class CautionCard(TextCard[bool]):
 
     def on_mount(self) -> None:
         """Say who acknowledges it."""
-        super().on_mount()
         self.say(f"{self._operator}: press a when you have read it; it goes on record.")
 
     def action_card_read(self) -> None:

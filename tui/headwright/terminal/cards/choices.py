@@ -145,7 +145,6 @@ class ChoiceCard(Card[Answer]):
 
     def on_mount(self) -> None:
         """Begin at the first choice that is open."""
-        self.say("")
         options = self.query_one(Numbered)
         first = next((i for i, choice in enumerate(self._choices) if not choice.barred), None)
         options.highlighted = first

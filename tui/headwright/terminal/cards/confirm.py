@@ -52,7 +52,6 @@ class ReasonCard(Card[str]):
 
     def on_mount(self) -> None:
         """Begin on the line."""
-        self.say("")
         self.query_one(Input).focus()
 
     @on(Input.Submitted)

@@ -75,7 +75,7 @@ class HelpScreen(TextCard[None]):
 
 
 def _rows(keys: Sequence[Key]) -> Iterator[tuple[str, str]]:
-    return ((key.sign, f"{key.label}. {key.tooltip}") for key in keys)
+    return ((key.sign, key.tooltip) for key in keys)
 
 
 def _listed(title: str, rows: Iterable[tuple[str, str]]) -> Iterator[Static]:

@@ -63,7 +63,6 @@ class WhoCard(Card[CameOn | WentOff | str]):
 
     def on_mount(self) -> None:
         """Begin with the people who are known, or with the form when there are none."""
-        self.say("")
         if self._people:
             self._to_people()
         else:

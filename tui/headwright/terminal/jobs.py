@@ -1,0 +1,238 @@
+"""The jobs board: every job, how far it is, what holds it, who is on it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.text import Text
+from textual import on
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Input, Static
+
+from headwright.errors import HeadwrightError
+from headwright.store.sample import bring_sample
+from headwright.terminal.cards.help import HelpScreen
+from headwright.terminal.cards.words import moment, plain
+from headwright.terminal.first_start import FirstStart, Start, TourScreen
+from headwright.terminal.job_list import JobList, status_words
+from headwright.terminal.keyline import KeyLine
+from headwright.terminal.keys import bindings
+from headwright.terminal.new_job import NewJobScreen
+from headwright.terminal.outer_keys import JOBS
+
+if TYPE_CHECKING:
+    from textual import events
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from headwright.job.summary import Summary
+    from headwright.store import JobStore
+
+SECONDS = 2.0
+"""Between two looks at the store, so that what others do is seen soon."""
+_LONGEST_FIND = 60
+
+
+class JobsScreen(Screen[None]):
+    """The list of jobs of a store; what is to be opened goes out as `Open`.
+
+    Args:
+        store: where the jobs are.
+        terminal: the name of this terminal, for the record of a new job.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(JOBS)]
+
+    class Open(Message):
+        """A job is to be opened at the bench."""
+
+        def __init__(self, job: str) -> None:
+            super().__init__()
+            self.job = job
+
+    def __init__(self, store: JobStore, terminal: str) -> None:
+        super().__init__()
+        self._store = store
+        self._terminal = terminal
+        self._jobs: tuple[Summary, ...] | None = None
+
+    def compose(self) -> ComposeResult:
+        """Lay the board out."""
+        yield Static(Text("Jobs"), id="jobs-title")
+        yield JobList()
+        yield Static(Text(""), id="jobs-at-hand")
+        yield Static(Text(""), id="jobs-say")
+        find = Input(compact=True, max_length=_LONGEST_FIND, id="jobs-find", placeholder="any part of a line")
+        find.display = False
+        yield find
+        yield KeyLine(JOBS)
+
+    def on_mount(self) -> None:
+        """Begin on the list, and look at the store now and then."""
+        self.query_one(JobList).focus()
+        self.set_interval(SECONDS, self._look_again)
+
+    def on_screen_resume(self) -> None:
+        """Look at the store whenever the board comes into view; a shop without a job is asked how to begin."""
+        first = self._jobs is None
+        self.look()
+        if first and self._jobs == ():
+            self.app.push_screen(FirstStart(), self._begin)
+
+    def _look_again(self) -> None:
+        if self.is_current:
+            self.look()
+
+    def look(self) -> None:
+        """Read the jobs, and show them where they have changed."""
+        try:
+            found = self._store.jobs()
+        except HeadwrightError as error:
+            self.say(in_words(error))
+            return
+        if found != self._jobs:
+            self._jobs = found
+            self._show()
+
+    def _show(self) -> None:
+        jobs = self._jobs or ()
+        wanted = plain(self.query_one("#jobs-find", Input).value).lower().split()
+        shown = [job for job in jobs if all(part in _searched(job) for part in wanted)]
+        count = f"{len(shown)} of {len(jobs)}" if wanted else str(len(jobs))
+        self.query_one("#jobs-title", Static).update(Text(f"Jobs  {count}  in {plain(self._store.where)}"))
+        self.query_one(JobList).show(shown)
+        if not jobs:
+            self.say("There is no job yet: n opens a new one, F9 the sample.")
+        elif not shown:
+            self.say("No job has that in its line. Esc shows them all again.")
+        else:
+            self.say("")
+
+    def say(self, text: str) -> None:
+        """Show one line of what went wrong or what is expected."""
+        self.query_one("#jobs-say", Static).update(Text(plain(text)))
+
+    @on(JobList.AtHand)
+    def _tell(self) -> None:
+        job = self.query_one(JobList).at_hand
+        self.query_one("#jobs-at-hand", Static).update(Text(_details(job) if job else ""))
+
+    @on(JobList.Chosen)
+    def action_open_job(self) -> None:
+        """Open the job at hand."""
+        job = self.query_one(JobList).at_hand
+        if job is not None:
+            self.post_message(self.Open(job.job))
+
+    def action_new_job(self) -> None:
+        """Put down a new job, then open it."""
+        self.app.push_screen(NewJobScreen(self._store, self._terminal), self._open)
+
+    def action_sample_job(self) -> None:
+        """Bring the sample job in where it is not there yet, and open it."""
+        try:
+            job, _ = bring_sample(self._store)
+        except HeadwrightError as error:
+            self.say(in_words(error))
+        else:
+            self._open(job)
+
+    def _open(self, job: str | None) -> None:
+        if job:
+            self.post_message(self.Open(job))
+
+    def _begin(self, start: Start | None) -> None:
+        match start:
+            case Start.SAMPLE:
+                self.action_sample_job()
+            case Start.NEW:
+                self.action_new_job()
+            case Start.LOOK:
+                self.app.push_screen(TourScreen(), lambda _: self.app.push_screen(FirstStart(), self._begin))
+            case None:
+                pass
+
+    def on_key(self, event: events.Key) -> None:
+        """Begin to find with a letter or digit that is no key of its own."""
+        if event.character and event.character.isalnum() and event.character not in _OWN:
+            event.stop()
+            self.action_find_job()
+            self.query_one("#jobs-find", Input).insert_text_at_cursor(event.character)
+
+    def action_find_job(self) -> None:
+        """Open the line in which to type what is looked for."""
+        find = self.query_one("#jobs-find", Input)
+        find.display = True
+        find.focus()
+
+    @on(Input.Changed, "#jobs-find")
+    def _narrow(self) -> None:
+        self._show()
+
+    @on(Input.Submitted, "#jobs-find")
+    def _take(self) -> None:
+        self.action_open_job()
+
+    def action_all_jobs(self) -> None:
+        """Show every job again."""
+        find = self.query_one("#jobs-find", Input)
+        find.value = ""
+        find.display = False
+        self.query_one(JobList).focus()
+
+    def action_job_up(self) -> None:
+        """Take the job above in hand."""
+        self.query_one(JobList).move(-1)
+
+    def action_job_down(self) -> None:
+        """Take the job below in hand."""
+        self.query_one(JobList).move(1)
+
+    def action_jobs_up(self) -> None:
+        """Go a page up."""
+        jobs = self.query_one(JobList)
+        jobs.move(-jobs.page)
+
+    def action_jobs_down(self) -> None:
+        """Go a page down."""
+        jobs = self.query_one(JobList)
+        jobs.move(jobs.page)
+
+    def action_help(self) -> None:
+        """Show the help."""
+        self.app.push_screen(HelpScreen(JOBS))
+
+    def action_quit_program(self) -> None:
+        """Leave the program; everything is on disk."""
+        self.app.exit()
+
+
+_OWN = {key.keys for key in JOBS if len(key.keys) == 1}
+"""Letters that do something of their own on the board."""
+
+
+def in_words(error: HeadwrightError) -> str:
+    """Give an error as one line: what is wrong, and what to do."""
+    first, _, more = error.message.partition("\n")
+    end = "" if first.endswith(".") else "."
+    return f"{first}{end}{' …' if more else ''} {error.hint}".strip()
+
+
+def _searched(job: Summary) -> str:
+    texts = (job.job, job.tag, job.customer, job.family, job.route, status_words(job), *job.on, job.at)
+    return " ".join(map(plain, texts)).lower()
+
+
+def _details(job: Summary) -> str:
+    first = [f"{job.job}: {job.family}, {job.route}"]
+    first += [f"tag {job.tag}"] * bool(job.tag) + [f"customer {job.customer}"] * bool(job.customer)
+    stands = f"stands at '{job.at}'" if job.at else "nothing is due"
+    held = f"{job.held} held, " if job.held else ""
+    on_it = f"at the bench: {', '.join(job.on)}" if job.on else "nobody at the bench"
+    lines = (
+        ", ".join(first),
+        f"{status_words(job)}; {held if job.status != 'held' else ''}{stands}; {job.done} of {job.due} done",
+        f"{on_it}; last entry {job.number}, {moment(job.time)}",
+    )
+    return "\n".join(plain(line) for line in lines)

@@ -1,0 +1,233 @@
+"""A new job: its number, tag and customer, and the family, route and application that make its plan."""
+
+from __future__ import annotations
+
+import asyncio
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
+
+from rich.text import Text
+from textual import on, work
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widgets import Input, OptionList, Static
+from textual.worker import Worker, WorkerState
+
+from headwright.data import shipped
+from headwright.errors import HeadwrightError
+from headwright.store import store_file
+from headwright.store.desk import Desk
+from headwright.terminal.cards.card import Card
+from headwright.terminal.cards.choices import Choice, Numbered
+from headwright.terminal.cards.help import HelpScreen
+from headwright.terminal.cards.words import plain
+from headwright.terminal.keys import Key, bindings
+from headwright.terminal.outer_keys import NEW_JOB
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+    from pathlib import Path
+
+    from textual.binding import BindingType
+    from textual.widget import Widget
+
+    from headwright.procedure.library import Library
+    from headwright.store import JobStore
+
+OWN = "procedures"
+"""The folder beside the store in which a shop keeps procedures of its own."""
+
+_FIELDS = (("number", "Job number", 40), ("tag", "Tag on the head", 80), ("customer", "Customer", 80))
+_LISTS = ("family", "route", "application")
+
+
+class _Offer(NamedTuple):
+    """A family of a library, with what is shown of it."""
+
+    library: Library
+    family: str
+    title: str
+
+
+class NewJobScreen(Card[str]):
+    """Put down a new job; the answer is its number once it is on disk.
+
+    Args:
+        store: where the job is to go.
+        terminal: the name of this terminal, for the record.
+        folders: procedures to choose from; left out, those that come with the program and the shop's own.
+    """
+
+    KEYS: ClassVar[tuple[Key, ...]] = NEW_JOB
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(NEW_JOB)]
+
+    def __init__(self, store: JobStore, terminal: str, folders: Sequence[Path] | None = None) -> None:
+        super().__init__("A new job")
+        self._store = store
+        self._terminal = terminal
+        self._folders = folders
+        self._offers: tuple[_Offer, ...] = ()
+        self._busy = True
+
+    def body(self) -> Iterator[Widget]:
+        """Give the fields, the three lists, and the line about what is at hand."""
+        for name, label, longest in _FIELDS:
+            with Horizontal(classes="card-line"):
+                yield Static(label, classes="card-label")
+                yield Input(compact=True, max_length=longest, name=name)
+        with Horizontal(classes="new-lists elastic"):
+            for name in _LISTS:
+                with Vertical(classes="new-list"):
+                    yield Static(name.capitalize(), classes="card-label")
+                    yield Numbered((), name=name)
+        with VerticalScroll(classes="new-about elastic", can_focus=False):
+            yield Static(Text(""), id="new-about")
+        yield Numbered(
+            [Choice("Open this job", "its plan is kept with it, whatever the procedures become")], name="open"
+        )
+
+    def on_mount(self) -> None:
+        """Begin on the number, and read the procedures meanwhile."""
+        self._field("number").focus()
+        self.say("Reading the procedures …")
+        self._read()
+
+    def _field(self, name: str) -> Input:
+        return next(each for each in self.query(Input) if each.name == name)
+
+    def _list(self, name: str) -> Numbered:
+        return next(each for each in self.query(Numbered) if each.name == name)
+
+    @work(exit_on_error=False)
+    async def _read(self) -> None:
+        offers, problems = await asyncio.to_thread(_offers, self._folders)
+        self._busy = False
+        self._offers = tuple(offers)
+        self._list("family").change([Choice(offer.title) for offer in offers])
+        self.say("\n".join(problems))
+        if not offers and not problems:
+            self.say("The procedures have no family. 'headwright check' looks them over.")
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """Show a fault of the program in place of ending it."""
+        if event.state is WorkerState.ERROR:
+            self._busy = False
+            self.say(f"This is a fault of the program: {event.worker.error!r}")
+
+    @on(OptionList.OptionHighlighted)
+    def _follow(self, event: OptionList.OptionHighlighted) -> None:
+        if event.option_list.name == "family":
+            offer = self._offers[event.option_index]
+            family = offer.library.families[offer.family].definition
+            routes = [offer.library.routes[name].definition.title for name in family.routes]
+            self._list("route").change([Choice(title) for title in routes])
+            self._list("application").change([Choice(label) for label in family.application.values()])
+        self._tell()
+        self.fit()
+
+    def _tell(self) -> None:
+        offer, route = self._at("family"), self._at("route")
+        if offer is None:
+            return
+        library, name, _ = self._offers[offer]
+        family = library.families[name].definition
+        text = Text()
+        for label, words in (
+            ("Family", " ".join(filter(None, (family.about, family.material)))),
+            ("Route", library.routes[family.routes[route]].definition.why if route is not None else ""),
+        ):
+            if words:
+                text.append(f"{label}  ", "bold")
+                text.append(f"{plain(words)}\n")
+        text.rstrip()
+        self.query_one("#new-about", Static).update(text)
+
+    def _at(self, name: str) -> int | None:
+        return self._list(name).highlighted
+
+    @on(Input.Submitted)
+    @on(OptionList.OptionSelected)
+    def _further(self, event: Input.Submitted | OptionList.OptionSelected) -> None:
+        if isinstance(event, OptionList.OptionSelected) and event.option_list.name == "open":
+            self.action_create_job()
+        else:
+            self.focus_next()
+
+    @on(Numbered.Complaint)
+    def _complain(self, event: Numbered.Complaint) -> None:
+        self.say(event.text)
+
+    def action_next_field(self) -> None:
+        """Go to the next field."""
+        self.focus_next()
+
+    def action_help(self) -> None:
+        """Show the help."""
+        self.app.push_screen(HelpScreen(NEW_JOB))
+
+    def action_create_job(self) -> None:
+        """Open the job as it is put down."""
+        texts = {name: plain(self._field(name).value).strip() for name, _, _ in _FIELDS}
+        at = [self._at(name) for name in _LISTS]
+        if self._busy:
+            self.say("One moment: the procedures are being read.")
+        elif not texts["number"]:
+            self._field("number").focus()
+            self.say("A job number is expected, as the shop counts them.")
+        elif None in at:
+            self.say("A family, a route and an application are expected.")
+        else:
+            self._busy = True
+            self.say("Making the plan …")
+            self._create(texts, *(number or 0 for number in at))
+
+    @work(exit_on_error=False)
+    async def _create(self, texts: dict[str, str], offer: int, route: int, application: int) -> None:
+        library, name, _ = self._offers[offer]
+        family = library.families[name].definition
+        chosen = (family.routes[route], name, list(family.application)[application])
+        try:
+            await asyncio.to_thread(self._open, library, chosen, texts)
+        except HeadwrightError as error:
+            self._busy = False
+            self.say(f"{error.message} {error.hint}")
+            self._field("number").focus()
+        else:
+            self.dismiss(texts["number"])
+
+    def _open(self, library: Library, chosen: tuple[str, str, str], texts: dict[str, str]) -> None:
+        from headwright.procedure.resolve import build_plan  # noqa: PLC0415 - loads pint, 0.2 s
+
+        Desk.create(
+            self._store,
+            build_plan(library, *chosen),
+            texts["number"],
+            terminal=self._terminal,
+            tag=texts["tag"],
+            customer=texts["customer"],
+        )
+
+
+def _offers(folders: Sequence[Path] | None) -> tuple[list[_Offer], list[str]]:
+    """Read the procedures; give the families that may be chosen, and every problem in words."""
+    from headwright.procedure.library import load  # noqa: PLC0415 - loads pydantic and pint, 0.3 s
+
+    offers: list[_Offer] = []
+    problems: list[str] = []
+    for number, folder in enumerate(_folders() if folders is None else folders):
+        try:
+            library = load(folder)
+        except HeadwrightError as error:
+            problems.append(f"{error.message} {error.hint}")
+        except OSError as error:
+            problems.append(f"{folder} cannot be read: {error.strerror or error}.")
+        else:
+            own = ", the shop's own" if number else ""
+            offers += [
+                _Offer(library, name, f"{entry.definition.title}{own}") for name, entry in library.families.items()
+            ]
+    return offers, problems
+
+
+def _folders() -> tuple[Path, ...]:
+    """Give the procedures that come with the program, and the shop's own beside the store where there are any."""
+    own = store_file().parent / OWN
+    return (shipped("procedures"), own) if own.is_dir() else (shipped("procedures"),)
