@@ -134,7 +134,7 @@ class OperationBuilder:
             least=formulas["least"],
             most=formulas["most"],
             why=result.why,
-            limit=self._limit(path, result, kind),
+            limit=self._limit(path, result, kind) if any(formulas.values()) else None,
             remedies=self._remedies(path, result.remedy),
         )
 
@@ -167,8 +167,9 @@ class OperationBuilder:
                 self._complain(at, str(error))
                 return None
         if not found.fits(kind):
-            shown = f"gives {found}, but the unit '{unit}' is of {kind}" if unit else f"{kind} compared with {found}"
-            self._complain(at, shown if unit else f"{shown} ({text})")
+            as_unit = f"gives {found}, but the unit '{unit}' is of {kind}"
+            self._complain(at, as_unit if unit else f"{kind} compared with {found} ({text})")
+            return None
         return Formula(text, constant, refs)
 
     def _limit(self, path: KeyPath, held: Held, kind: Dim) -> Limit | None:
@@ -176,6 +177,9 @@ class OperationBuilder:
             if not held.is_held:
                 return None
             low, high = (self._formula(path, key, getattr(held, key), kind) for key in ("low", "high"))
+            ends = [end.constant for end in (low, high) if end is not None and end.constant is not None]
+            if len(ends) == 2 and ends[0] > ends[1]:
+                self._complain((*path, "low"), f"{held.low} is above high {held.high}")
             return Limit(low, high, held.source)
         name = held.limit.removeprefix("spec.")
         self.where = _element(path, self.member.definition, "limit")

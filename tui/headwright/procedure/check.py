@@ -101,8 +101,10 @@ def _place_of(path: Path) -> tuple[str, str]:
     if absolute.suffix == ".toml" and absolute.stem in SHARED:
         return absolute.name, ""
     names = [f"{name}.toml" for name in SHARED]
-    near = close_to(absolute.name, names)
-    meant = f"did you mean '{near}'?" if near else f"expected a file in a folder {listed(FOLDERS)}, or {listed(names)}"
+    near = close_to(absolute.stem, SHARED)
+    meant = (
+        f"did you mean '{near}.toml'?" if near else f"expected a file in a folder {listed(FOLDERS)}, or {listed(names)}"
+    )
     return "", f"cannot tell what this file defines; {meant}"
 
 

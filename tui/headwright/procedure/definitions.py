@@ -7,7 +7,6 @@ from typing import Annotated
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from headwright import units
 from headwright.procedure.plan import ConditionSort, Level, Role, Sort, Tick
 from headwright.procedure.problems import listed, nearest
 from headwright.procedure.values import (
@@ -107,10 +106,6 @@ class Held(Definition):
                 raise fault(f'limit "{self.limit}": expected the name of a family value, as "spec.clearance"')
             if self.source:
                 raise fault("source belongs to low and high; the source of a limit stands with the family's value")
-        if self.low and self.high and all(map(units.looks_like_quantity, (self.low, self.high))):
-            low, high = units.quantity(self.low), units.quantity(self.high)
-            if low.dimension == high.dimension and low.value > high.value:
-                raise fault(f"low {low.text} is above high {high.text}")
         if own and not self.source:
             raise fault("low and high need a source: where the figures come from")
         if self.source and not self.is_held:

@@ -7,6 +7,7 @@ times mm, kg times mm/s²) has no dimension with a name, and cannot be held to o
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -141,7 +142,7 @@ def _call(node: Call, look: Callable[[Name], Operand]) -> Dim:
         return _over_points(function, node.arguments[0], look)
     found = [dimension_of(argument, look) for argument in node.arguments]
     if function.shape is Shape.ROOT:
-        return Dim(_factor(found[0]).unit ** 0.5)
+        return Dim(_factor(found[0]).unit ** Decimal("0.5"))
     if function.shape is Shape.SAME:
         return _alike(function, found)
     for (name, wanted), given in zip(function.takes, found, strict=True):

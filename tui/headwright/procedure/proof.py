@@ -215,18 +215,17 @@ class _Walk:
     def _ring(self, nodes: list[Node]) -> None:
         turns = [turn for node in nodes if (turn := self.turn[node]) is not None]
         members = {operation.id: operation for operation in turns}
-        remade = {condition for operation in members.values() for condition in operation.makes}
+        order = self.rules.index
+        ring = sorted(members.values(), key=lambda operation: order[operation.id])
         undone = [
             f"'{operation.id}' breaks '{condition}'"
-            for operation in members.values()
+            for operation in ring
             for condition in operation.breaks
-            if condition in remade and condition not in operation.makes
+            if any(condition in maker.makes for maker in ring if order[maker.id] < order[operation.id])
         ]
-        first = min(members, key=lambda name: self.rules.index[name])
-        reasons = listed(dict.fromkeys(undone), "and")
-        message = f"{_ids(members.values())} undo one another for ever: {reasons}{self._context(nodes[0])}"
+        message = f"{_ids(ring)} undo one another for ever: {listed(undone, 'and')}{self._context(nodes[0])}"
         if not any(known == "ring" and operation in members for operation, known in self.flaws):
-            self.flaws[first, "ring"] = Flaw(first, message)
+            self.flaws[ring[0].id, "ring"] = Flaw(ring[0].id, message)
 
     def find_waiting(self) -> None:
         """Find wider operations that wait for a state at a position which has gone on and is not called back.
@@ -235,22 +234,51 @@ class _Walk:
         only what their own next operation needs is restored at them.
         """
         for operation in self.wide:
-            work = self.rules.work(operation)
-            alone = [
-                op for op in self.plan.operations if op.per is Level.POSITION and work & self.rules.lost_by_rework(op)
-            ]
-            states = [need for need in operation.needs if need not in self.rules.works]
-            if not alone or not states:
+            for need in (each for each in operation.needs if each not in self.rules.works):
+                sender = self._sent_alone(operation, need)
+                lacking = self._gone_on(operation, need) if sender is not None else None
+                if sender is None or lacking is None or (operation.id, need) in self.flaws:
+                    continue
+                self.flaws[operation.id, need] = Flaw(
+                    operation.id,
+                    f"'{operation.id}' needs '{need}' at every position; when '{sender.id}' sends one back, another "
+                    f"that has gone on lacks it{self._broken(lacking, need)}, and nothing restores it there",
+                )
+
+    def _sent_alone(self, operation: Operation, need: str) -> Operation | None:
+        """Find an operation from which one position can come back to a wider one with the state that it needs.
+
+        Where a wider operation restores the state on the way, it does so at every position, and none is left waiting.
+        """
+        for node, turn in self.turn.items():
+            if turn is None or turn.per is not Level.POSITION or not self.rules.is_done(operation, node[0]):
                 continue
-            for node, turn in self.turn.items():
-                beyond = turn is None or self.rules.index[turn.id] > self.rules.index[operation.id]
-                lost = [need for need in self._missing(operation, node) if need in states] if beyond else []
-                if lost and (operation.id, lost[0]) not in self.flaws:
-                    message = (
-                        f"'{operation.id}' needs '{lost[0]}' at every position when {_ids(alone)} makes it due again, but "
-                        f"a position that has gone on lacks it{self._broken(node, lost[0])}; nothing there restores it"
-                    )
-                    self.flaws[operation.id, lost[0]] = Flaw(operation.id, message)
+            if self._missing(turn, node):
+                continue
+            for after, _ in self._at_turn(node, turn):
+                if not self.rules.is_done(operation, after[0]) and self._returns(after, operation, need):
+                    return turn
+        return None
+
+    def _returns(self, node: Node, operation: Operation, need: str) -> bool:
+        seen: set[Node] = set()
+        while node not in seen:
+            seen.add(node)
+            turn = self.turn.get(node)
+            if turn is operation:
+                return not self._missing(operation, node)
+            if turn is None or node not in self.closes or (turn.per is not Level.POSITION and need in turn.makes):
+                return False
+            node = self.closes[node][0]
+        return False
+
+    def _gone_on(self, operation: Operation, need: str) -> Node | None:
+        """Find a situation past the operation in which the state is lost."""
+        for node, turn in self.turn.items():
+            beyond = turn is None or self.rules.index[turn.id] > self.rules.index[operation.id]
+            if beyond and need in self._missing(operation, node):
+                return node
+        return None
 
 
 def _ids(operations: Iterable[Operation]) -> str:
