@@ -31,7 +31,7 @@ COMMANDS = {
     "jobs": Command("jobs", "list the jobs"),
     "open": Command("open_job", "go to the bench with a job"),
     "check": Command("check", "check procedures, and list every problem in them"),
-    "replay": Command("replay", "go through a job record event by event, with every hold and how it cleared"),
+    "replay": Command("replay", "go through a job event by event, with every hold and how it cleared"),
     "sheet": Command("sheet", "print the job sheet"),
     "export": Command("export", "write a job as a portable record"),
     "import": Command("import_job", "bring a portable record in"),

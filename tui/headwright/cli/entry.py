@@ -83,6 +83,8 @@ def _about(words: list[str]) -> int:
         f"commands:\n{commands}\n\n'headwright COMMAND --help' tells more about one of them.",
         "headwright [-h] [--version] [COMMAND …]",
     )
-    parser.add_argument("--version", action="version", version=f"headwright {__version__}")
-    parser.taken(words)
-    raise UsageError("headwright: a command is expected", "'headwright --help' lists the commands.")
+    parser.add_argument("--version", action="store_true", help="show the version and exit")
+    if not parser.taken(words).version:
+        raise UsageError("a command is expected", "'headwright --help' lists the commands.")
+    say.data(f"headwright {__version__}")
+    return 0

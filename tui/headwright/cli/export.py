@@ -1,5 +1,6 @@
-"""Write a job as a portable record: one TOML file with its plan, its events and their hashes.
+"""Write a job as a portable record.
 
+A record is one TOML file with the job's plan, its events and their hashes.
 Without a file it goes to standard output. A file that is there already is left
 alone unless --force is given.
 """
@@ -12,6 +13,7 @@ from typing import TYPE_CHECKING
 from headwright.cli import say
 from headwright.cli.where import opened_store
 from headwright.errors import UsageError
+from headwright.sheet.plain import counted
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -35,7 +37,7 @@ def run(asked: Namespace) -> int:
         say.record(text)
         return 0
     _write(Path(asked.file), text, force=asked.force)
-    say.talk(f"Job '{record.job}', {len(record.entries)} events, is in {asked.file}.")
+    say.talk(f"Job '{record.job}', {counted(len(record.entries), 'event')}, is in {asked.file}.")
     return 0
 
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from headwright.cli import say
 from headwright.cli.where import opened_store
+from headwright.sheet.plain import counted
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
@@ -31,5 +32,5 @@ def run(asked: Namespace) -> int:
     with opened_store() as store:
         count = import_job(store, record)
     say.data(record.job)
-    say.talk(f"{count} events brought in." if count else "It is there already, with the same events.")
+    say.talk(f"{counted(count, 'event')} brought in." if count else "It is there already, with the same events.")
     return 0

@@ -1,14 +1,13 @@
 """Open a new job for a head.
 
-Its plan is made from the procedures and kept with the job, so that a later change
-of them does not change what this head is held to. What there is only one of need
-not be named: family, and route of the family. Without --application it is the
-family's first. The number of the job goes to standard output.
+Its plan is made from the procedures and kept with the job, so that a later
+change of them does not change what this head is held to. What there is only one
+of need not be named: family, and route of the family. Without --application it
+is the family's first. The number of the job goes to standard output.
 """
 
 from __future__ import annotations
 
-import platform
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -39,6 +38,7 @@ def run(asked: Namespace) -> int:
     from headwright.procedure.library import load  # noqa: PLC0415
     from headwright.procedure.resolve import build_plan  # noqa: PLC0415
     from headwright.store.desk import Desk  # noqa: PLC0415
+    from headwright.terminal.run import terminal_name  # noqa: PLC0415
 
     library = load(Path(asked.procedures) if asked.procedures else shipped("procedures"))
     family = asked.family or _only("family", "families", list(library.families))
@@ -50,7 +50,7 @@ def run(asked: Namespace) -> int:
             store,
             plan,
             asked.job,
-            terminal=platform.node() or "command line",
+            terminal=terminal_name(),
             tag=asked.tag,
             customer=asked.customer,
             operator=asked.by,

@@ -1,8 +1,9 @@
 """Go to the bench with a job.
 
-Without a number it is the job that was last worked on. --sample takes the job that
-comes with headwright, as it stood before its liners were sized; it is brought in
-when it is asked for the first time, and is a job like any other from then on.
+Without a number it is the job that was last worked on. --sample takes the job
+that comes with headwright, as it stood before its liners were sized; it is
+brought in when it is asked for the first time, and is a job like any other from
+then on.
 """
 
 from __future__ import annotations

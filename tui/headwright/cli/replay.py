@@ -1,9 +1,9 @@
-"""Go through a job record event by event, with every hold and how it cleared.
+"""Go through a job event by event, with every hold and how it cleared.
 
 The whole record is verified first: an event that was changed, added or left out
-is named by its number. It ends with where the job stands, operation by operation,
-and the results that count.
-Exit code 1 when the record does not verify, or when the job is held or stopped.
+is named by its number. It ends with where the job stands, operation by
+operation, and the results that count. Exit code 1 when the record does not
+verify, or when the job is held or stopped.
 """
 
 from __future__ import annotations

@@ -18,6 +18,7 @@ from headwright.job.events import (
 from headwright.job.index import place_words
 from headwright.job.show import show, unit_of
 from headwright.sheet.layout import Row, headed, rows_of
+from headwright.sheet.plain import counted
 from headwright.sheet.words import cleared_words, held_words, moment, places_for, span_words, where, with_unit
 
 if TYPE_CHECKING:
@@ -39,7 +40,7 @@ def hold_lines(history: History) -> Iterator[str]:
     index = history.state.index
     open_now = sum(held.cleared is None for held in history.holds)
     count = len(history.holds)
-    yield f"  {count} hold{'' if count == 1 else 's'}, {count - open_now} closed, {open_now} open"
+    yield f"  {counted(count, 'hold')}, {count - open_now} closed, {open_now} open"
     before = None
     for held in history.holds:
         hold, since = held.hold, held.since

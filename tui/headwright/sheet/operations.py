@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from headwright.procedure.plan import Operation, Reading
     from headwright.sheet.history import History
 
+_BLANK = "____"
+"""Stands for a point that is still to be taken."""
+
 
 def operation_lines(history: History) -> Iterator[str]:
     """Give the lines of every operation, in route order."""
@@ -107,7 +110,7 @@ class _OperationPart:
         mark = verdict_mark(figure) if figure is not None else ""
         stations: dict[str, list[str]] = {}
         for point, each in taken.items():
-            value = point_value(reading, each, self.index) if each is not None else "not taken"
+            value = point_value(reading, each, self.index) if each is not None else _BLANK
             stations.setdefault(point[1], []).append(value)
         values = ", ".join(f"{station} {' '.join(found)}".strip() for station, found in stations.items())
         if reading.sort is Sort.NUMBER:

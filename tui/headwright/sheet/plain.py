@@ -47,3 +47,8 @@ def columns(rows: Sequence[Sequence[str]], gap: str = "  ") -> list[str]:
     """Give rows of cells as lines, each column as wide as its widest cell."""
     wide = [max(map(len, cells)) for cells in zip(*rows, strict=True)]
     return [gap.join(cell.ljust(width) for cell, width in zip(row, wide, strict=True)).rstrip() for row in rows]
+
+
+def counted(count: int, one: str) -> str:
+    """Give a number with what it counts: `1 event`, `2 events`."""
+    return f"{count} {one}" if count == 1 else f"{count} {one}s"

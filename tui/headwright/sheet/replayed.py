@@ -12,7 +12,7 @@ from headwright.job.figures import Bench, Figure
 from headwright.job.index import place_words
 from headwright.job.summary import summary
 from headwright.procedure.plan import plan_sha256
-from headwright.sheet.plain import columns, plain
+from headwright.sheet.plain import columns, counted, plain
 from headwright.sheet.words import held_words, how_cleared, moment, value_words, verdict_mark, where
 
 if TYPE_CHECKING:
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 def lines(job: History) -> Iterator[str]:
     """Give the job event by event in one line each where something turned, then where it stands."""
     yield f"job {plain(job.state.job)}, {job.state.plan.family_title}, {job.state.plan.route_title}"
-    yield f"{len(job.entries)} events, every hash fits; plan {plan_sha256(job.state.plan)}"
+    yield f"{counted(len(job.entries), 'event')}, every hash fits; plan {plan_sha256(job.state.plan)}"
     yield ""
     for entry in job.entries:
         for word, said in _said(job, entry):

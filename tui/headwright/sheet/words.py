@@ -58,7 +58,9 @@ def verdict_mark(figure: Figure) -> str:
     if figure.verdict is Verdict.FREE:
         return ""
     # `[yes] no` would puzzle whoever reads the answer to "Cracks seen".
-    return "[passes]" if figure.verdict is Verdict.YES else f"[{figure.verdict.value}]"
+    word = "passes" if figure.verdict is Verdict.YES else figure.verdict.value
+    final = figure.complete or figure.verdict in {Verdict.WRONG, Verdict.OPEN}
+    return f"[{word}]" if final else f"[{word} so far]"
 
 
 def figure_words(figure: Figure, index: PlanIndex) -> str:
