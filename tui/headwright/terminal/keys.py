@@ -26,8 +26,8 @@ class Key(NamedTuple):
 BENCH = (
     Key("why", "question_mark", "?", "why", "What this is, how to measure it, why it matters, and what is in the way.", 1),
     Key("help", "f1", "F1", "help", "Every key, and how figures may be typed.", 2),
-    Key("strike", "f3", "F3", "strike", "Take back the last reading; it stays on record, with the reason.", 4),
-    Key("hold", "f4", "F4", "hold", "The hold at this place: what failed, and the ways out.", 3),
+    Key("strike", "f3", "F3", "strike", "Take back the last reading; it stays on record, with the reason.", 3),
+    Key("hold", "f4", "F4", "hold", "The hold at this place: what failed, and the ways out.", 4),
     Key("who", "f5", "F5", "who", "Say who is at the bench, or go off.", 5),
     Key("jobs", "f8", "F8", "jobs", "The list of jobs. This one stays as it is.", 6),
     Key("note", "f2", "F2", "note", "Write a note about this place."),

@@ -1,0 +1,85 @@
+"""The program on screen: it opens the store's jobs at the bench and goes between the screens."""
+
+from __future__ import annotations
+
+import gc
+import os
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.app import App
+
+from headwright.errors import HeadwrightError
+from headwright.store.desk import Desk
+from headwright.terminal.bench.hand import Hand
+from headwright.terminal.bench.screen import BenchScreen
+from headwright.terminal.theme import DARK
+
+if TYPE_CHECKING:
+    from headwright.store import JobStore
+    from headwright.terminal.jobs import JobsScreen
+
+
+class HeadwrightApp(App[None]):
+    """The screens of one terminal.
+
+    Args:
+        store: where the jobs are.
+        terminal: the name of this terminal, for the record.
+        job: the job to open at once; empty for the list of jobs.
+    """
+
+    CSS_PATH = "headwright.tcss"
+    TITLE = "headwright"
+    ENABLE_COMMAND_PALETTE = False
+    HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [(0, "-narrow"), (100, "-middle"), (140, "-wide")]
+
+    def __init__(self, store: JobStore, terminal: str, job: str = "") -> None:
+        # Without colours Textual still sends greys unless it is told to use the terminal's own.
+        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
+        self.register_theme(DARK)
+        self.theme = DARK.name
+        self.store = store
+        self.terminal = terminal
+        self.job = job
+        self._jobs: JobsScreen | None = None
+
+    def on_mount(self) -> None:
+        """Open the job, or the list of jobs."""
+        if self.job:
+            self.open_bench(self.job)
+        else:
+            self.open_jobs()
+        self.call_after_refresh(_collect_again)
+
+    def open_bench(self, job: str) -> None:
+        """Open a job at the bench; a job that cannot be opened ends the program, or is told on the list of jobs."""
+        try:
+            hand = Hand(Desk.open(self.store, job, self.terminal), self.terminal)
+        except HeadwrightError as error:
+            if self._jobs is not None:
+                self._jobs.say(f"{error.message}. {error.hint}".strip())
+            else:
+                self.exit(return_code=error.exit_code, message=f"{error.message}\n{error.hint}".strip())
+            return
+        self.push_screen(BenchScreen(hand), self._left_bench)
+
+    def _left_bench(self, _: None) -> None:
+        if self._jobs is None:
+            self.open_jobs()
+
+    def open_jobs(self) -> None:
+        """Show the list of jobs."""
+        from headwright.terminal.jobs import JobsScreen  # noqa: PLC0415 - not wanted where a job is opened at once
+
+        self._jobs = JobsScreen(self.store, self.terminal)
+        self.push_screen(self._jobs)
+
+    def on_jobs_screen_open(self, message: JobsScreen.Open) -> None:
+        """Open the job that was chosen."""
+        self.open_bench(message.job)
+
+
+def _collect_again() -> None:
+    """Collect garbage from now on; what was loaded until here is left out of it for good."""
+    gc.freeze()
+    gc.enable()

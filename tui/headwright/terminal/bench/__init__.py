@@ -1,0 +1,1 @@
+"""The bench: the screen that people live in."""

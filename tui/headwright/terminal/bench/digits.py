@@ -1,0 +1,79 @@
+"""Figures as the bench writes them: short, in the reading's own unit, as they are spoken of in a shop."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from headwright.job.index import place_words
+from headwright.job.show import decimals, show_item, unit_of, unit_sign
+
+if TYPE_CHECKING:
+    from headwright.job.figures import Figure
+    from headwright.job.state import State, Taken
+    from headwright.procedure.plan import Plan, Reading, Result
+
+
+def short(plan: Plan, item: Reading | Result, value: float) -> str:
+    """Give a canonical value without its unit; inches go without the nought before the point, as is the habit."""
+    text = show_item(plan, item, value, item.dimension)
+    if item.unit == "in":
+        if text.startswith("0."):
+            return text[1:]
+        if text.startswith("-0."):
+            return "-" + text[2:]
+    return text
+
+
+def with_unit(plan: Plan, item: Reading | Result, value: float) -> str:
+    """Give a canonical value with its unit."""
+    return f"{short(plan, item, value)} {unit_sign(item.unit)}".strip()
+
+
+def span(plan: Plan, item: Reading | Result, least: float, most: float) -> str:
+    """Give a span as `.0014–.0016`, or as one figure where both ends read alike."""
+    low, high = short(plan, item, least), short(plan, item, most)
+    return low if low == high else f"{low}–{high}"
+
+
+def item_of(state: State, operation: str, name: str) -> Reading | Result:
+    """Give a reading or result of an operation by name."""
+    found = state.index.readings.get((operation, name))
+    return found if found is not None else state.index.results[operation, name]
+
+
+def figure_text(state: State, figure: Figure) -> str:
+    """Give what a figure comes to, empty while it cannot be worked out."""
+    if figure.word:
+        return figure.word
+    if figure.least is None or figure.most is None:
+        return ""
+    return span(state.plan, item_of(state, figure.operation, figure.item), figure.least, figure.most)
+
+
+def limits_text(state: State, figure: Figure) -> str:
+    """Give what a figure is held to: `.0010 to .0020`, `at most .0003`, empty when to nothing known."""
+    item = item_of(state, figure.operation, figure.item)
+    low = None if figure.low is None else short(state.plan, item, figure.low)
+    high = None if figure.high is None else short(state.plan, item, figure.high)
+    if low is not None and high is not None:
+        return f"{low} to {high}"
+    if high is not None:
+        return f"at most {high}"
+    return f"at least {low}" if low is not None else ""
+
+
+def taken_text(plan: Plan, reading: Reading, taken: Taken) -> str:
+    """Give a reading on record as the table shows it."""
+    event = taken.event
+    return short(plan, reading, event.value) if event.value is not None else event.word
+
+
+def usual_width(plan: Plan, item: Reading | Result) -> int:
+    """Give the cells that a value of this item is likely to take."""
+    places = decimals(item.resolution, unit_of(plan, item.unit, item.dimension)) if item.unit or item.dimension else 0
+    return places + (1 if item.unit == "in" else 4 if places else 3)
+
+
+def where(state: State, place: str) -> str:
+    """Give a place in words."""
+    return place_words(state.index.places[place])

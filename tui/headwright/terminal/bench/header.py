@@ -1,0 +1,68 @@
+"""The line at the top of the bench: which head, which operation and how far, who is there, and whether it is saved."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from headwright.terminal.drawn import Drawn, Span, clean, fit
+
+if TYPE_CHECKING:
+    from headwright.job.agenda import Standing
+    from headwright.terminal.bench.hand import Hand
+
+
+class Header(Drawn):
+    """Job and family to the left, the operation in the middle, the person and the state of the record to the right."""
+
+    def __init__(self) -> None:
+        super().__init__(id="head")
+
+    def show(self, hand: Hand, standing: Standing | None) -> None:
+        """Draw the line."""
+        width = self.size.width
+        if not width:
+            return
+        state = hand.state
+        right = _who(hand) + _saved(hand)
+        used = sum(len(text) for text, _ in right)
+        middle = hand.operation.title.upper()
+        if standing is not None and standing.applies > 1:
+            middle += f"  {standing.done} of {standing.applies}"
+        if hand.operation.batch and width >= 100:
+            middle += ", intakes first"
+        left_room = max(12, (width - used) * 2 // 5)
+        name = f" {clean(state.job)}  {clean(state.plan.family_title)}"
+        if state.tag and width >= 100:
+            name += f" · {clean(state.tag)}"
+        left = fit(name, left_room)
+        self.put([(
+            (left, "strong"),
+            (fit(f" {middle}", max(0, width - used - left_room)), "now"),
+            *right,
+        )])  # fmt: skip
+
+
+def _who(hand: Hand) -> list[Span]:
+    person = hand.state.people.get(hand.operator)
+    if person is None:
+        return [("nobody at the bench", "near"), (" · ", "quiet")]
+    others = sum(p.on for p in hand.state.people.values()) - 1
+    more = f" +{others}" if others else ""
+    return [(f"{clean(person.operator)[:12]} {clean(person.name)[:14]}{more}", ""), (" · ", "quiet")]
+
+
+def _saved(hand: Hand) -> list[Span]:
+    if hand.typed:
+        return [("not saved yet ", "near")]
+    if hand.state.stopped:
+        return [("■ stopped ", "bad")]
+    return [(f"saved {local(hand.last_saved or hand.state.time)} ", "good")]
+
+
+def local(time: str) -> str:
+    """Give a recorded time as the clock on the wall has it: hours and minutes."""
+    try:
+        return datetime.fromisoformat(time).astimezone().strftime("%H:%M")
+    except ValueError:
+        return ""

@@ -1,0 +1,145 @@
+"""The route and where each operation stands: a list, folded to one line where the screen is narrow."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.message import Message
+
+from headwright.job.agenda import Standing, standings
+from headwright.terminal.bench.verdicts import DONE, DUE, HELD, NOT_HERE, NOW
+from headwright.terminal.drawn import Drawn, Line, Span, fit
+
+if TYPE_CHECKING:
+    from textual import events
+
+    from headwright.job.state import State
+
+
+def sign_of(standing: Standing, now: str) -> tuple[str, str]:
+    """Give the sign of an operation and its style; `now` is the operation in which something is to be done next."""
+    if standing.held:
+        return HELD, "bad"
+    if standing.operation == now:
+        return NOW, "now"
+    if not standing.applies:
+        return NOT_HERE, "quiet"
+    return (DUE, "quiet") if standing.due else (DONE, "good")
+
+
+def count_of(standing: Standing) -> str:
+    """Say how far an operation is: `3/8`, `again`, `held`, or nothing where there is one place and it is not done."""
+    if standing.held:
+        return f"held {standing.held}"
+    if standing.again:
+        return "again"
+    if standing.applies > 1 and (standing.done or not standing.due):
+        return f"{standing.done}/{standing.applies}"
+    return ""
+
+
+class Route(Drawn):
+    """Every operation of the route with its sign and count, the one looked at marked."""
+
+    class Picked(Message):
+        """An operation was clicked."""
+
+        def __init__(self, operation: str) -> None:
+            super().__init__()
+            self.operation = operation
+
+    def __init__(self) -> None:
+        super().__init__(id="route")
+        self._standings: tuple[Standing, ...] = ()
+        self._looked = ""
+        self._now = ""
+        self._first = 0
+        self._spans: list[tuple[int, int, str]] = []
+
+    def look(self, state: State) -> None:
+        """Take in where the operations stand."""
+        self._standings = standings(state)
+
+    @property
+    def standings(self) -> tuple[Standing, ...]:
+        """Give where the operations stand."""
+        return self._standings
+
+    def show(self, looked: str, now: str) -> None:
+        """Draw with this operation looked at, and the next thing to do in the operation `now`."""
+        self._looked, self._now = looked, now
+        self._draw()
+
+    def on_resize(self) -> None:
+        """Fold or unfold."""
+        self._draw()
+
+    def _draw(self) -> None:
+        width, height = self.size
+        if not width or not self._standings:
+            return
+        if height <= 1:
+            self.put((self._folded(width),))
+            return
+        here = next((i for i, s in enumerate(self._standings) if s.operation == self._looked), 0)
+        self._first = max(0, min(here - height // 2, len(self._standings) - height))
+        self.put([self._row(s, width) for s in self._standings[self._first : self._first + height]])
+
+    def _row(self, standing: Standing, width: int) -> Line:
+        sign, style = sign_of(standing, self._now)
+        count = count_of(standing)
+        room = max(1, width - 3 - len(count))
+        looked = standing.operation == self._looked
+        text = "hand" if looked else "quiet" if not standing.due else ""
+        return ((f"{sign} ", style), (fit(standing.title, room), text), (f" {count}", text or "quiet"))
+
+    def _folded(self, width: int) -> Line:
+        """Give one line: the operation looked at in the middle, what fits before and after it, and what is left."""
+        parts = [self._part(s) for s in self._standings]
+        widths = [sum(len(text) for text, _ in part) + 2 for part in parts]
+        here = next((i for i, s in enumerate(self._standings) if s.operation == self._looked), 0)
+        first = last = here
+        room = width - 12 - widths[here]
+        while True:
+            grew = False
+            if last + 1 < len(parts) and widths[last + 1] <= room:
+                last += 1
+                room -= widths[last]
+                grew = True
+            if first > 0 and widths[first - 1] <= room and here - first <= 1:
+                first -= 1
+                room -= widths[first]
+                grew = True
+            if not grew:
+                break
+        spans: list[Span] = []
+        self._spans = []
+        x = 0
+        if first:
+            text = f"‹{first}  "
+            spans.append((text, "quiet"))
+            x += len(text)
+        for i in range(first, last + 1):
+            self._spans.append((x, x + widths[i], self._standings[i].operation))
+            spans += [*parts[i], ("  ", "")]
+            x += widths[i]
+        if last + 1 < len(parts):
+            spans.append((f"{len(parts) - last - 1}›", "quiet"))
+        return tuple(spans)
+
+    def _part(self, standing: Standing) -> tuple[Span, ...]:
+        sign, style = sign_of(standing, self._now)
+        count = count_of(standing)
+        looked = standing.operation == self._looked
+        text = "hand" if looked else "quiet"
+        return ((f"{sign} ", style), (standing.title + (f" {count}" if count else ""), text))
+
+    def on_click(self, event: events.Click) -> None:
+        """Look at the operation under the mouse."""
+        if self.size.height <= 1:
+            found = next((op for begin, end, op in self._spans if begin <= event.x < end), "")
+        else:
+            number = self._first + event.y
+            found = self._standings[number].operation if number < len(self._standings) else ""
+        if found:
+            self.post_message(self.Picked(found))

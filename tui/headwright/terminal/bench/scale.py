@@ -1,0 +1,98 @@
+"""A figure drawn between its limits: ├────●───┤, with the neighbours as ticks."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from headwright.terminal.drawn import Line
+
+BEYOND = 0.25
+"""How far the drawing goes on beyond each limit, as a share of the span between them."""
+
+
+class Axis(NamedTuple):
+    """The values at the two ends of a drawing."""
+
+    first: float
+    last: float
+
+    def at(self, value: float, width: int) -> int:
+        """Give the cell of a value; below 0 or from `width` on where it lies outside."""
+        share = (value - self.first) / (self.last - self.first)
+        if share < -1e-9:
+            return -1
+        return width if share > 1 + 1e-9 else round(share * (width - 1))
+
+
+def axis(low: float | None, high: float | None, values: Sequence[float], grain: float) -> Axis | None:
+    """Give the ends of a drawing for limits of which one may be missing; None where there is nothing to draw to.
+
+    Args:
+        low: the lower limit.
+        high: the upper limit.
+        values: what is to be drawn.
+        grain: the smallest span that makes sense, above 0.
+    """
+    if low is not None and high is not None:
+        beyond = max((high - low) * BEYOND, grain)
+        return Axis(low - beyond, high + beyond)
+    if high is not None:
+        first = min([0.0 if high > 0 else high - 4 * grain, *values])
+        return Axis(first, high + max((high - first) * BEYOND, grain))
+    if low is not None:
+        last = max([low + 8 * grain, *values])
+        return Axis(low - max((last - low) * BEYOND, grain), last)
+    return None
+
+
+def drawn(
+    ends: Axis,
+    limits: tuple[float | None, float | None],
+    figure: tuple[float, float] | None,
+    ticks: Sequence[float],
+    width: int,
+    style: str,
+) -> Line:
+    """Draw a figure (a single value has two equal ends) between limits.
+
+    Args:
+        ends: what the drawing spans.
+        limits: low and high, either may be missing.
+        figure: the least and the greatest of what is drawn.
+        ticks: other places' values.
+        width: cells, 8 or more.
+        style: the style of the figure.
+    """
+    low, high = limits
+    left = 0 if low is None else max(0, ends.at(low, width))
+    right = width - 1 if high is None else min(width - 1, ends.at(high, width))
+    cells = [("─" if left <= i <= right else " ", "line") for i in range(width)]
+    if low is not None:
+        cells[left] = ("├", "quiet")
+    if high is not None:
+        cells[right] = ("┤", "quiet")
+    for tick in ticks:
+        at = ends.at(tick, width)
+        if 0 <= at < width:
+            cells[at] = ("┼" if left < at < right else "╵", "quiet")
+    if figure is not None:
+        least, most = ends.at(figure[0], width), ends.at(figure[1], width)
+        for i in range(max(0, least), min(width - 1, most) + 1):
+            cells[i] = ("━", style)
+        for at in (least, most):
+            if at < 0:
+                cells[0] = ("«", style)
+            elif at >= width:
+                cells[-1] = ("»", style)
+            else:
+                cells[at] = ("●", style)
+    merged: list[tuple[str, str]] = []
+    for text, name in cells:
+        if merged and merged[-1][1] == name:
+            merged[-1] = (merged[-1][0] + text, name)
+        else:
+            merged.append((text, name))
+    return tuple(merged)

@@ -1,0 +1,352 @@
+"""The bench: the route, the places and their readings, what to do now, and the figure being typed."""
+
+from __future__ import annotations
+
+from time import monotonic
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.containers import Container
+from textual.screen import Screen
+
+from headwright.job.agenda import Now
+from headwright.job.events import CautionAcknowledged, OperationClosed, ReadingStruck, ReadingTaken, StepTicked
+from headwright.procedure.plan import Sort
+from headwright.terminal.bench.asks import Asks
+from headwright.terminal.bench.header import Header
+from headwright.terminal.bench.route import Route
+from headwright.terminal.bench.steps import Steps
+from headwright.terminal.bench.strip import Strip, lines_wanted
+from headwright.terminal.bench.table import Table
+from headwright.terminal.keyline import KeyLine
+from headwright.terminal.keys import BENCH, bindings
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual import events
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+
+    from headwright.job.events import Entry
+    from headwright.terminal.bench.hand import Came, Hand
+
+POLL = 0.7
+"""Seconds between two looks at what other terminals recorded."""
+NARROW = 100
+"""Columns below which the route folds to one line."""
+TAIL = 0.6
+"""Seconds in which the rest of a word is taken for its first letter having been enough: `y` saved, `es` still typed."""
+_LOCAL = (ReadingTaken, StepTicked, ReadingStruck, OperationClosed)
+
+
+class BenchScreen(Asks, Screen[None]):
+    """One job at this terminal. It holds no rule: it shows what the job says and hands it what is wanted."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(BENCH)]
+    AUTO_FOCUS = None
+
+    def __init__(self, hand: Hand) -> None:
+        super().__init__()
+        self.hand = hand
+        self._tail = ""
+        self._tail_until = 0.0
+        self._shown = ""
+
+    def compose(self) -> ComposeResult:
+        """Lay the bench out."""
+        yield Header()
+        with Container(id="body"):
+            yield Route()
+            with Container(id="work"):
+                yield Steps()
+                yield Table()
+                yield Strip()
+        yield KeyLine(BENCH)
+
+    def on_mount(self) -> None:
+        """Begin at what is to be done next."""
+        self.set_interval(POLL, self.poll)
+        self.call_after_refresh(self.begin)
+
+    def begin(self) -> None:
+        """Ask who is there when nobody is, else go where the next thing is to be done."""
+        self.query_one(Route).look(self.hand.state)
+        self.hand.follow()
+        self.paint()
+        if self.hand.next.now in {Now.COME_ON, Now.CAUTION}:
+            self.answer_what_is_next()
+
+    def on_resize(self) -> None:
+        """Lay out for the new size; what is typed stays."""
+        self.call_after_refresh(self.paint)
+
+    def paint(self) -> None:
+        """Show everything as it stands now; each part paints only what changed."""
+        hand = self.hand
+        route, table = self.query_one(Route), self.query_one(Table)
+        if self._shown != hand.operation_id:
+            self._shown = hand.operation_id
+            table.turn_to(hand.state, hand.operation)
+        now = hand.next.place if hand.next.operation == hand.operation_id else ""
+        self._share_lines()
+        standing = next((s for s in route.standings if s.operation == hand.operation_id), None)
+        self.query_one(Header).show(hand, standing)
+        route.show(hand.operation_id, hand.next.operation)
+        table.show(hand.spot, hand.typed, now)
+        self._paint_strip()
+
+    def _paint_strip(self) -> None:
+        hand, face = self.hand, self.query_one(Table).face
+        neighbours = face.values(hand.spot) if face is not None and hand.spot is not None else []
+        self.query_one(Strip).show(hand, hand.live(), neighbours)
+
+    def _share_lines(self) -> None:
+        """Share the lines there are between the steps and the table; the part with the hand in it goes first."""
+        hand, steps, table, strip = self.hand, self.query_one(Steps), self.query_one(Table), self.query_one(Strip)
+        columns, lines = self.size
+        work = self.query_one("#work").size.width or columns
+        strip_lines = lines_wanted(hand)
+        room = lines - 4 - strip_lines - (1 if columns < NARROW else 0)
+        long, high = steps.look(hand.state, hand.operation, hand.spot, work), table.wanted(work)
+        at_step = hand.spot is not None and hand.spot.point is None and long > 0
+        if long + high > room:
+            least = min(high, 6) if at_step else high
+            long = min(long, max(1, room - least))
+            high = max(0, room - long)
+        gap = 1 if long and high and long + high < room else 0
+        for widget, height in ((steps, long), (table, high), (strip, strip_lines + 1)):
+            if widget.styles.height is None or widget.styles.height.value != height:
+                widget.styles.height = height
+        if table.styles.margin.top != gap:
+            table.styles.margin = (gap, 0, 0, 0)
+        steps.show(long)
+
+    def poll(self) -> None:
+        """Take in what other terminals recorded; what is typed here stays."""
+        found = self.hand.refresh()
+        if found:
+            self.took(found)
+            self.paint()
+        elif self.hand.bad:
+            self._paint_strip()
+
+    def took(self, entries: Sequence[Entry]) -> None:
+        """Take in entries that were recorded, here or elsewhere."""
+        hand = self.hand
+        events = [entry.event for entry in entries]
+        places = None
+        if all(isinstance(e, _LOCAL) and getattr(e, "operation", hand.operation_id) == hand.operation_id for e in events):
+            places = {e.place for e in events if isinstance(e, ReadingTaken | StepTicked | OperationClosed)}
+        if not places or all(isinstance(e, ReadingStruck) for e in events):
+            places = None
+        self.query_one(Table).look(hand.state, places)
+        self.query_one(Route).look(hand.state)
+
+    def came(self, came: Came) -> None:
+        """Go on from what came of something that was wanted: to a card that it asks for, else to the next thing."""
+        if came.entries:
+            self.took(came.entries)
+            if came.hold is not None:
+                self.hand.ask()
+                self.paint()
+                self.ask_hold(came.hold)
+                return
+            self.go_on()
+        elif came.cautions:
+            self.paint()
+            self.ask_caution(came.cautions[0])
+        else:
+            self.paint()
+
+    def go_on(self) -> None:
+        """Go where the next thing is to be done; text that is typed and not saved keeps its place."""
+        hand = self.hand
+        if hand.typed:
+            hand.ask()
+        else:
+            say, bad = hand.say, hand.bad
+            hand.follow()
+            hand.say, hand.bad = say, bad
+        self.paint()
+        if hand.next.now is Now.CAUTION:
+            self.ask_caution(hand.next.subject)
+
+    def on_key(self, event: events.Key) -> None:
+        """Take characters for the reading at hand; every other key is a binding."""
+        character = "." if event.key == "decimal" else event.character
+        if event.key == "ctrl+j":
+            event.stop()
+            if self.hand.typed:
+                self.action_enter()
+            return
+        if character is None or not character.isprintable() or not self._is_entry(character):
+            self._tail = ""
+            return
+        event.stop()
+        event.prevent_default()
+        self.take(character)
+
+    def _is_entry(self, character: str) -> bool:
+        hand = self.hand
+        if hand.reading is None:
+            return False
+        if hand.typed:
+            return hand.doubt is None or character != " "
+        return character not in {" ", "?", "[", "]"} or (hand.reading.sort is Sort.TEXT and character == "?" and False)
+
+    def take(self, text: str) -> None:
+        """Add to what is typed; an answer of one key is saved at once."""
+        hand = self.hand
+        if self._tail and monotonic() < self._tail_until and self._tail.startswith(text):
+            self._tail = self._tail[len(text) :]
+            return
+        self._tail = ""
+        hand.type(text)
+        word = self._answered(hand.typed)
+        if word:
+            self._tail, self._tail_until = word[1:] if not hand.typed.isdigit() else "", monotonic() + TAIL
+            self.came(hand.enter())
+            return
+        self._typed()
+
+    def _answered(self, typed: str) -> str:
+        """Give the word that one key stands for, empty when there is more to type."""
+        reading, choices = self.hand.reading, self.hand.choices()
+        if reading is None or len(typed) != 1 or not choices:
+            return ""
+        if reading.sort is Sort.YES_NO:
+            return next((word for word in choices if word[0] == typed.lower()), "")
+        if typed.isdigit() and len(choices) <= 9 and not any(word[:1].isdigit() for word in choices):
+            return choices[int(typed) - 1] if 1 <= int(typed) <= len(choices) else ""
+        return ""
+
+    def _typed(self) -> None:
+        """Paint what a key changes and nothing else: the cell, the strip, and whether it is saved."""
+        hand = self.hand
+        now = hand.next.place if hand.next.operation == hand.operation_id else ""
+        self.query_one(Table).show(hand.spot, hand.typed, now)
+        self._paint_strip()
+        standing = next((s for s in self.query_one(Route).standings if s.operation == hand.operation_id), None)
+        self.query_one(Header).show(hand, standing)
+
+    def on_paste(self, event: events.Paste) -> None:
+        """Take pasted text: each line is a reading, entered one after the other while nothing asks for an answer."""
+        event.stop()
+        lines = event.text.splitlines()
+        for number, line in enumerate(lines):
+            if self.hand.reading is None or not self.is_current:
+                break
+            self.hand.type("".join(c for c in line if c.isprintable()))
+            if number < len(lines) - 1 or event.text.endswith("\n"):
+                came = self.hand.enter()
+                self.came(came)
+                if not came.entries:
+                    break
+        self.paint()
+
+    def on_table_picked(self, message: Table.Picked) -> None:
+        """Take the spot that was clicked in hand."""
+        if self._may_move():
+            self.hand.pick(message.spot)
+            self.hand.ask()
+            self.paint()
+
+    def on_route_picked(self, message: Route.Picked) -> None:
+        """Look at the operation that was clicked."""
+        if self._may_move():
+            self.hand.look_at(message.operation)
+            self.hand.ask()
+            self.paint()
+
+    def _may_move(self) -> bool:
+        """Tell whether the hand may go elsewhere: not while something typed would be lost without a word."""
+        hand = self.hand
+        if hand.typed:
+            hand.tell(f"Enter saves {hand.typed}, Esc clears it.")
+            self._paint_strip()
+            return False
+        return True
+
+    def _move(self, down: int, right: int) -> None:
+        if self._may_move():
+            self.hand.move(down, right)
+            self.paint()
+
+    def action_up(self) -> None:
+        """Go to the place above."""
+        self._move(-1, 0)
+
+    def action_down(self) -> None:
+        """Go to the place below."""
+        self._move(1, 0)
+
+    def action_left(self) -> None:
+        """Go to the point before."""
+        self._move(0, -1)
+
+    def action_right(self) -> None:
+        """Go to the next point."""
+        self._move(0, 1)
+
+    def action_page_up(self) -> None:
+        """Go to the first place."""
+        self._move(-len(self.hand.rows), 0)
+
+    def action_page_down(self) -> None:
+        """Go to the last place."""
+        self._move(len(self.hand.rows), 0)
+
+    def _turn(self, by: int) -> None:
+        if self._may_move():
+            self.hand.turn(by)
+            self.hand.ask()
+            self.paint()
+
+    def action_later(self) -> None:
+        """Look at the next operation."""
+        self._turn(1)
+
+    def action_earlier(self) -> None:
+        """Look at the operation before."""
+        self._turn(-1)
+
+    def action_next_up(self) -> None:
+        """Go back to what is to be done next."""
+        if self._may_move():
+            self.hand.spot = None
+            self.hand.clear()
+            self.hand.follow()
+            self.paint()
+
+    def action_enter(self) -> None:
+        """Save what is typed or tick the step; where neither is at hand, answer what the line asks for."""
+        hand = self.hand
+        if not hand.typed and (hand.reading is not None or hand.spot is None) and self.answer_what_is_next():
+            return
+        if hand.reading is None and hand.spot is not None and hand.is_written(hand.spot):
+            if not self.answer_what_is_next():
+                self.action_next_up()
+            return
+        self.came(hand.enter())
+
+    def action_tick(self) -> None:
+        """Tick the step, or take the figure that is offered for a doubtful one."""
+        hand = self.hand
+        if hand.doubt is not None and hand.doubt.offer is not None:
+            self.came(hand.take_offer())
+        elif hand.reading is None:
+            self.came(hand.enter())
+
+    def action_clear(self) -> None:
+        """Clear what is typed."""
+        self.hand.clear()
+        self.paint()
+
+    def action_rub(self) -> None:
+        """Rub out the last character."""
+        self.hand.rub()
+        self._typed()
+
+    def acknowledge(self, caution: str) -> None:
+        """Record that the operator has read a caution, and go on."""
+        self.came(self.hand.submit(CautionAcknowledged(caution)))

@@ -1,0 +1,235 @@
+"""The strip at the bottom of the bench: what to do now, the figure being typed in its limits, and what it comes to."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from headwright.job.agenda import Now, point_words
+from headwright.job.entry import Entered, Misread
+from headwright.job.figures import Bench
+from headwright.job.show import unit_sign
+from headwright.job.verdict import Verdict
+from headwright.procedure.plan import Sort
+from headwright.terminal.bench.columns import wrapped
+from headwright.terminal.bench.digits import figure_text, item_of, limits_text, short, where
+from headwright.terminal.bench.scale import Axis, axis, drawn
+from headwright.terminal.bench.spots import spot_of, step_of
+from headwright.terminal.bench.verdicts import HELD, NOW, style_of
+from headwright.terminal.bench.wide import CARET
+from headwright.terminal.drawn import Drawn, Line, Span, clean, fit
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from headwright.job.figures import Figure
+    from headwright.procedure.plan import Reading
+    from headwright.terminal.bench.hand import Hand, Live
+
+LABEL = 14
+LIMIT = 7
+VALUE = 13
+WIDEST = 64
+"""Cells of the drawing: wider, and the eye no longer takes it in at once."""
+WORD = 8
+
+_KEYS = {
+    Now.COME_ON: "F5",
+    Now.CAUTION: "Enter shows it",
+    Now.HOLD: "F4 shows the ways out",
+    Now.STOP: "F6: a lead resumes it",
+    Now.CONFIRM: "Enter: a lead confirms it",
+    Now.RELEASE: "Enter signs",
+    Now.RELEASED: "F8 to the list of jobs",
+}
+
+
+class Strip(Drawn):
+    """Lines: what to do now; what is typed and where it falls; what it comes to; one or two lines of talk."""
+
+    def __init__(self) -> None:
+        super().__init__(id="strip")
+
+    def show(self, hand: Hand, live: Live, neighbours: Sequence[float]) -> None:
+        """Draw what is at hand.
+
+        Args:
+            hand: what is at hand.
+            live: what the typed text would mean and come to.
+            neighbours: what other places have at the same point, in canonical units.
+        """
+        width, height = self.size
+        if not width:
+            return
+        talk = [((part, "bad" if hand.bad else "now"),) for part in _talk(hand, live, width)]
+        room = height - 2 - len(talk)
+        lines = [_now(hand, width), _entry(hand, live, neighbours, width)]
+        lines += [_figure(hand, figure, width) for figure in _worth(hand, live.figures)[: max(0, room)]]
+        lines += [()] * (height - len(lines) - len(talk))
+        self.put([*lines[: height - len(talk)], *talk])
+
+
+def lines_wanted(hand: Hand) -> int:
+    """Give how many lines the strip needs for the operation looked at: now, entry, its figures, talk."""
+    many = sum(r.limit is not None for r in hand.operation.results) + sum(
+        r.limit is None for r in hand.operation.results
+    )
+    return 3 + max(1, min(4, many))
+
+
+def _worth(hand: Hand, figures: Sequence[Figure]) -> list[Figure]:
+    """Give the results, those that are out first, then those held to a limit; a reading's own is on its own line."""
+    results = [f for f in figures if (hand.operation_id, f.item) in hand.state.index.results]
+    return sorted(results, key=lambda f: (not f.verdict.fails, not f.judged))
+
+
+def _talk(hand: Hand, live: Live, width: int) -> list[str]:
+    say = hand.say
+    if not say and isinstance(live.read, Misread):
+        say = live.read.say
+    elif not say and isinstance(live.read, Entered) and live.read.shown and hand.reading:
+        say = f"{hand.typed} is taken as {live.read.shown} {unit_sign(live.read.unit)}."
+    return [fit(part, width).rstrip() for part in wrapped(clean(say), width, 2)] if say else []
+
+
+def _now(hand: Hand, width: int) -> Line:
+    """Give the one line that says what to do now; where the hand is elsewhere, what is at hand and then that."""
+    found = hand.next
+    here = spot_of(found)
+    at_hand = _at_hand(hand)
+    if here is None or not hand.spot:
+        sign, style = (HELD, "bad") if found.now in {Now.HOLD, Now.STOP} else (NOW, "now")
+        keys = _KEYS.get(found.now, "?")
+        text = clean(found.say)
+        room = width - 2 - len(keys) - 2
+        return ((f"{sign} ", style), (fit(text, room), "strong"), (f"  {keys}", "now"))
+    if hand.is_next:
+        return ((f"{NOW} ", "now"), *_fitted(at_hand, width - 2))
+    go = f"  Home: {clean(found.say)}"
+    most = max(20, width // 2)
+    used = sum(len(text) for text, _ in at_hand)
+    room = max(0, width - 2 - min(used, most))
+    return (("  ", ""), *_fitted(at_hand, width - 2 - min(room, len(go))), (fit(go, min(room, len(go))), "quiet"))
+
+
+def _at_hand(hand: Hand) -> list[Span]:
+    spot, reading = hand.spot, hand.reading
+    if spot is None:
+        return [("", "")]
+    place = where(hand.state, spot.place)
+    if reading is None or spot.point is None:
+        step = step_of(hand.operation, spot)
+        return [(f"{place}: ", "strong"), (clean(step.do) if step else "", "strong")]
+    how = f"  {clean(reading.how)}" if reading.how else f"  {clean(reading.gauge)}" if reading.gauge else ""
+    return [(f"{place}: {point_words(reading.label, spot.point)}", "strong"), (how, "quiet")]
+
+
+def _fitted(spans: Sequence[Span], width: int) -> list[Span]:
+    found: list[Span] = []
+    for text, style in spans:
+        shown = fit(text, min(len(text), max(0, width)))
+        found.append((shown, style))
+        width -= len(shown)
+    return found
+
+
+def _entry(hand: Hand, live: Live, neighbours: Sequence[float], width: int) -> Line:
+    """Give the line of what is typed: the text, then where the figure falls in what it is held to or expected."""
+    reading, spot = hand.reading, hand.spot
+    if reading is None or spot is None:
+        written = spot is not None and hand.is_written(spot)
+        return (("  ", ""), ("ticked" if written else "Space ticks it" if spot else "", "quiet"))
+    taken = hand.state.writing(hand.operation_id, spot.place).readings.get(spot.point) if spot.point else None
+    shown = clean(hand.typed) + CARET if hand.typed else ""
+    box: Span = (fit(shown[-LABEL:], LABEL), "entry" if hand.typed else "hand")
+    if reading.sort is not Sort.NUMBER:
+        return (box, ("  ", ""), *_words(hand, live, width - LABEL - 2, taken.event.word if taken else ""))
+    if not hand.typed and taken is not None and taken.event.value is not None:
+        box = (fit(short(hand.state.plan, reading, taken.event.value), LABEL), "hand")
+    value = live.read.value if isinstance(live.read, Entered) else taken.event.value if taken else None
+    figure = Bench(hand.state, hand.operation, spot.place).reading(reading)
+    if figure.judged and (figure.low is not None or figure.high is not None):
+        mine = next((f for f in live.figures if f.item == reading.name), figure)
+        word = mine.verdict.value if mine.verdict is not Verdict.OPEN else ""
+        return (box, *_scaled(hand, reading, (figure.low, figure.high), value, neighbours, width, word, mine.verdict))
+    window = hand.window()
+    if window is None:
+        expect = f"  in {unit_sign(reading.unit)}" if reading.unit else ""
+        return (box, (expect, "quiet"))
+    far = value is not None and not window[0] <= value <= window[1]
+    word = "far off" if far else "expected"
+    return (box, *_scaled(hand, reading, window, value, neighbours, width, word, None))
+
+
+def _words(hand: Hand, live: Live, room: int, word: str) -> list[Span]:
+    """Give the words that may be answered, the one that the typed text means marked."""
+    meant = live.read.word if isinstance(live.read, Entered) else ""
+    spans: list[Span] = []
+    choices = hand.choices()
+    for number, choice in enumerate(choices, 1):
+        key = choice[0] if hand.reading and hand.reading.sort is Sort.YES_NO else str(number)
+        style = "strong" if choice in {meant, word} else ""
+        spans += [(f"{key} ", "now"), (f"{choice}  ", style)]
+    if not choices:
+        spans.append((word or "text, then Enter", "quiet"))
+    return _fitted(spans, room)
+
+
+def _scaled(
+    hand: Hand,
+    reading: Reading,
+    limits: tuple[float | None, float | None],
+    value: float | None,
+    neighbours: Sequence[float],
+    width: int,
+    word: str,
+    verdict: Verdict | None,
+) -> list[Span]:
+    plan = hand.state.plan
+    ends = axis(*limits, [v for v in (value,) if v is not None], max(reading.resolution, 1e-9))
+    room = min(WIDEST, width - LABEL - 2 * (LIMIT + 1) - VALUE - WORD - 2)
+    if ends is None or room < 8:
+        return [("  ", ""), (word, "quiet")]
+    low = "" if limits[0] is None else short(plan, reading, limits[0])
+    high = "" if limits[1] is None else short(plan, reading, limits[1])
+    style = style_of(verdict) if verdict else ("near" if word == "far off" else "now")
+    point = None if value is None else (value, value)
+    unit = unit_sign(reading.unit)
+    return [
+        (fit(low, LIMIT, right=True), "quiet"),
+        (" ", ""),
+        *drawn(ends, limits, point, neighbours, room, style or "now"),
+        (" ", ""),
+        (fit(high, LIMIT), "quiet"),
+        ("  ", ""),
+        (fit(unit, VALUE), "quiet"),
+        (fit(word, WORD), style if value is not None else "quiet"),
+    ]
+
+
+def _figure(hand: Hand, figure: Figure, width: int) -> Line:
+    """Give a result's line: label, limits with the figure drawn between them, value and verdict so far."""
+    item = item_of(hand.state, figure.operation, figure.item)
+    text = figure_text(hand.state, figure)
+    word = figure.verdict.value if figure.judged and figure.verdict is not Verdict.OPEN else ""
+    style = style_of(figure.verdict)
+    label: Span = (fit(clean(figure.label), LABEL), "" if text else "quiet")
+    values = [v for v in (figure.least, figure.most) if v is not None]
+    ends: Axis | None = axis(figure.low, figure.high, values, max(item.resolution, 1e-9))
+    room = min(WIDEST, width - LABEL - 2 * (LIMIT + 1) - VALUE - WORD - 2)
+    tail: list[Span] = [(fit(text, VALUE), style), (fit(word, WORD), style)]
+    if ends is None or room < 8:
+        held = limits_text(hand.state, figure)
+        return (label, (fit(f" {held}", room + 2 * (LIMIT + 1) + 2), "quiet"), *tail)
+    low = "" if figure.low is None else short(hand.state.plan, item, figure.low)
+    high = "" if figure.high is None else short(hand.state.plan, item, figure.high)
+    both = (values[0], values[1]) if len(values) == 2 else None
+    return (
+        label,
+        (fit(low, LIMIT, right=True), "quiet"),
+        (" ", ""),
+        *drawn(ends, (figure.low, figure.high), both, (), room, style or "now"),
+        (" ", ""),
+        (fit(high, LIMIT), "quiet"),
+        ("  ", ""),
+        *tail,
+    )

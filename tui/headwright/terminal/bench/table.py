@@ -1,0 +1,133 @@
+"""The widget in which an operation's places and readings are drawn, the one being typed in too."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.message import Message
+
+from headwright.terminal.bench.spots import Spot, is_tall
+from headwright.terminal.bench.tall import Tall
+from headwright.terminal.bench.wide import Wide
+from headwright.terminal.drawn import Drawn
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from textual import events
+
+    from headwright.job.state import State
+    from headwright.procedure.plan import Operation
+    from headwright.terminal.drawn import Line
+
+
+class Table(Drawn):
+    """One drawn widget for all places: no cell is a widget, and only rows that changed are painted."""
+
+    class Picked(Message):
+        """A spot was clicked."""
+
+        def __init__(self, spot: Spot) -> None:
+            super().__init__()
+            self.spot = spot
+
+    def __init__(self) -> None:
+        super().__init__(id="table")
+        self._face: Wide | Tall | None = None
+        self._spot: Spot | None = None
+        self._typed = ""
+        self._now = ""
+        self._top = 0
+        self._kept: dict[int, Line] = {}
+
+    @property
+    def face(self) -> Wide | Tall | None:
+        """Give the table or list that is drawn."""
+        return self._face
+
+    def turn_to(self, state: State, operation: Operation) -> None:
+        """Draw another operation."""
+        self._face = (Tall if is_tall(operation) else Wide)(state, operation)
+        self._top = 0
+        self._kept.clear()
+
+    def wanted(self, width: int) -> int:
+        """Give the lines that the whole table would take."""
+        if self._face is None:
+            return 0
+        self._arrange(width)
+        return self._face.head_lines + self._face.count
+
+    def look(self, state: State, places: Iterable[str] | None = None) -> None:
+        """Take in a state; `places` are those that changed, None for all."""
+        if self._face is not None:
+            self._face.look(state, places)
+            self._kept.clear()
+
+    def _arrange(self, width: int) -> None:
+        if self._face is not None and self._face.arrange(width, self._spot):
+            self._kept.clear()
+
+    def show(self, spot: Spot | None, typed: str, now: str) -> None:
+        """Draw with this spot at hand, this text typed there, and the next thing to do at the place `now`."""
+        face = self._face
+        if face is not None:
+            stale = {face.row_of(s) for s in (self._spot, spot) if s is not None}
+            if now != self._now:
+                stale |= {face.first_row_at(self._now), face.first_row_at(now)}
+            for row in stale:
+                self._kept.pop(-1 if row is None else row, None)
+        self._spot, self._typed, self._now = spot, typed, now
+        self._draw()
+
+    def _draw(self) -> None:
+        face, size = self._face, self.size
+        if face is None or not size.width:
+            return
+        self._arrange(size.width)
+        row = face.row_of(self._spot) if self._spot else None
+        if row is not None:
+            self._top = min(max(self._top, row - self._room + 1), row)
+        self._put_from(self._top)
+
+    @property
+    def _room(self) -> int:
+        """Give how many rows there is room for."""
+        return max(1, self.size.height - (self._face.head_lines if self._face else 0))
+
+    def _put_from(self, top: int) -> None:
+        face = self._face
+        if face is None:
+            return
+        self._top = max(0, min(top, face.count - self._room))
+        rows = range(self._top, min(face.count, self._top + self._room))
+        self.put((*face.heading(), *map(self._line, rows)))
+
+    def _line(self, row: int) -> Line:
+        """Give a row's line; those that did not change are the same object as before, which is quick to compare."""
+        line = self._kept.get(row)
+        if line is None and self._face is not None:
+            line = self._kept[row] = self._face.line(row, self._spot, self._typed, self._now)
+        return line or ()
+
+    def on_resize(self) -> None:
+        """Lay out for the new size."""
+        self._draw()
+
+    def on_click(self, event: events.Click) -> None:
+        """Pick the spot under the mouse."""
+        if self._face is None:
+            return
+        number = self._top + event.y - self._face.head_lines
+        if event.y >= self._face.head_lines and number < self._face.count:
+            spot = self._face.spot_at(number, event.x)
+            if spot is not None:
+                self.post_message(self.Picked(spot))
+
+    def on_mouse_scroll_down(self) -> None:
+        """Show later rows."""
+        self._put_from(self._top + 3)
+
+    def on_mouse_scroll_up(self) -> None:
+        """Show earlier rows."""
+        self._put_from(self._top - 3)

@@ -1,0 +1,68 @@
+"""Where a place stands in an operation: a sign, a word, and the style to show it in."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from headwright.job.holds import is_held
+from headwright.job.verdict import Verdict
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from headwright.job.figures import Figure
+    from headwright.job.state import State
+    from headwright.procedure.plan import Operation
+
+DONE, HELD, NOW, DUE, NOT_HERE = "✓", "■", "▸", "·", "◦"
+
+_STYLES = {
+    Verdict.IN: "good",
+    Verdict.YES: "good",
+    Verdict.NEAR: "near",
+    Verdict.LOW: "bad",
+    Verdict.HIGH: "bad",
+    Verdict.WRONG: "bad",
+}
+_WORST = (Verdict.LOW, Verdict.HIGH, Verdict.WRONG, Verdict.NEAR, Verdict.IN, Verdict.YES)
+
+
+class Stand(NamedTuple):
+    """A sign, a word and a style."""
+
+    sign: str
+    word: str
+    style: str
+
+
+def style_of(verdict: Verdict) -> str:
+    """Give the style that a verdict is shown in."""
+    return _STYLES.get(verdict, "")
+
+
+def worst(figures: Sequence[Figure]) -> Verdict:
+    """Give the verdict that decides a row: the first failing one, else the nearest to failing."""
+    found = {figure.verdict for figure in figures}
+    return next((verdict for verdict in _WORST if verdict in found), Verdict.OPEN)
+
+
+def stand(state: State, operation: Operation, place: str, figures: Sequence[Figure]) -> Stand:
+    """Tell where a place stands in an operation, given its figures."""
+    if not state.applies(operation, place):
+        repair = state.repair_at(place)
+        known = state.index.repairs.get(repair)
+        return Stand(NOT_HERE, (known.label if known else repair) or "undecided", "quiet")
+    verdict = worst(figures)
+    if is_held(state, operation, place):
+        return Stand(HELD, f"{verdict.value} held", "bad")
+    word = "" if verdict is Verdict.OPEN else verdict.value
+    if state.attempt(operation.id, place).decided and verdict.fails:
+        word = "conceded"
+    if not state.is_due(operation, place):
+        return Stand(DONE, word or "done", style_of(verdict) or "good")
+    if state.is_done(operation, place):
+        return Stand(DUE, "again", "near")
+    if word or state.attempt(operation.id, place).begun:
+        return Stand(DUE, word, style_of(verdict))
+    locked = state.index.head_of(place) in state.stopped or bool(state.missing_needs(operation, place))
+    return Stand(DUE, "locked" if locked else "", "quiet")

@@ -1,0 +1,93 @@
+"""What the why-card says about what is at hand: what it is, how to measure it, why here, and what is in the way."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from headwright.job.agenda import point_words
+from headwright.job.blocks import BlockKind, entry_blocks
+from headwright.job.figures import Bench
+from headwright.job.show import unit_sign
+from headwright.procedure.plan import Tick
+from headwright.terminal.bench.digits import limits_text, where, with_unit
+from headwright.terminal.bench.spots import step_of
+from headwright.terminal.bench.verdicts import DONE, DUE
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from headwright.procedure.plan import Reading, Result
+    from headwright.terminal.bench.hand import Hand
+
+
+Paragraph = tuple[str, str]
+"""A heading, and what stands under it."""
+
+
+def why(hand: Hand) -> tuple[str, list[Paragraph]]:
+    """Give the title and the paragraphs of the why-card for what is at hand."""
+    spot, reading, operation = hand.spot, hand.reading, hand.operation
+    title = operation.title
+    if spot is not None and reading is not None and spot.point is not None:
+        title = f"{where(hand.state, spot.place)}: {point_words(reading.label, spot.point)}"
+    elif spot is not None:
+        title = f"{where(hand.state, spot.place)}: {operation.title}"
+    return title, [(heading, text) for heading, text in _paragraphs(hand) if text]
+
+
+def _paragraphs(hand: Hand) -> Iterator[Paragraph]:
+    spot, reading, operation = hand.spot, hand.reading, hand.operation
+    yield from _in_the_way(hand)
+    if reading is not None:
+        yield from _of_reading(hand, reading)
+    step = step_of(operation, spot) if spot is not None else None
+    if step is not None:
+        yield "This step", f"{step.do} {step.why}".strip()
+    yield operation.title, operation.why
+    for result in operation.results:
+        yield result.label, _of_result(hand, result)
+    others = (other for other in operation.steps if step is None or other.name != step.name)
+    yield "Steps", "\n".join(f"{DUE if o.tick is Tick.NO else DONE} {o.do} {o.why}".rstrip() for o in others)
+
+
+def _in_the_way(hand: Hand) -> Iterator[Paragraph]:
+    blocks = list(hand.blocks)
+    if hand.spot is not None and hand.spot.place in hand.state.index.places_of(hand.operation):
+        blocks += entry_blocks(hand.state, hand.operation, hand.spot.place, hand.operator)
+    blocks += hand.next.blocks
+    said = dict.fromkeys(str(block) for block in blocks if block.kind is not BlockKind.QUESTION)
+    yield "In the way", "\n".join(said)
+
+
+def _of_reading(hand: Hand, reading: Reading) -> Iterator[Paragraph]:
+    yield "How", " ".join((reading.how, f"With: {reading.gauge}." if reading.gauge else "")).strip()
+    yield "Why", reading.why
+    window = hand.window()
+    if window is not None:
+        plan = hand.state.plan
+        yield (
+            "Expected",
+            f"Between {with_unit(plan, reading, window[0])} and {with_unit(plan, reading, window[1])}; "
+            "a figure outside is questioned, not refused.",
+        )
+    if hand.spot is not None and reading.limit is not None:
+        held = limits_text(hand.state, Bench(hand.state, hand.operation, hand.spot.place).reading(reading))
+        if held:
+            yield "Held to", f"{held} {unit_sign(reading.unit)}".rstrip() + _source(hand, reading)
+    yield "Passes", ", ".join(reading.accept)
+
+
+def _source(hand: Hand, item: Reading | Result) -> str:
+    if item.limit is None:
+        return ""
+    spec = hand.state.index.specs.get(item.limit.spec)
+    source = item.limit.source or (spec.source if spec else "")
+    return f" ({source})" if source else ""
+
+
+def _of_result(hand: Hand, result: Result) -> str:
+    held = ""
+    if hand.spot is not None and hand.spot.place in hand.state.index.places_of(hand.operation):
+        held = limits_text(hand.state, Bench(hand.state, hand.operation, hand.spot.place).result(result))
+    limit = f"Held to {held} {unit_sign(result.unit)}".rstrip() + f"{_source(hand, result)}. " if held else ""
+    return f"{limit}{result.why}".strip()

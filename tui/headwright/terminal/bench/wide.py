@@ -1,0 +1,269 @@
+"""An operation at its places as a table: a row for each place, its readings' points, results and where it stands."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from rich.cells import cell_len
+
+from headwright.job.figures import Bench
+from headwright.job.verdict import SLACK, beyond
+from headwright.terminal.bench.columns import Layout, groups_of, laid_out
+from headwright.terminal.bench.digits import figure_text, span, taken_text
+from headwright.terminal.bench.spots import Spot, place_spots
+from headwright.terminal.bench.verdicts import DONE, DUE, NOW, Stand, stand, style_of
+from headwright.terminal.drawn import Line, Span, clean, fit
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from headwright.job.figures import Figure
+    from headwright.job.index import PointKey
+    from headwright.job.state import Attempt, State
+    from headwright.procedure.plan import Operation, Reading
+
+RIGHT = 10
+"""Cells at the right end for where the place stands, in words."""
+CARET = "▏"
+
+Cell = tuple[str, str]
+
+
+class Row(NamedTuple):
+    """What a place shows: its points, steps and results, each with a style, and where it stands."""
+
+    points: dict[Spot, Cell]
+    others: dict[tuple[str, str], Cell]
+    stand: Stand
+
+
+class Wide:
+    """The table of one operation; `look` takes in a state, `arrange` a width, and `line` draws a row."""
+
+    def __init__(self, state: State, operation: Operation) -> None:
+        self.state = state
+        self.operation = operation
+        self.places = state.index.places_of(operation)
+        self._rows: dict[str, Row] = {}
+        self._seen: dict[str, int] = {}
+        self._left = 3 + max(3, *(cell_len(state.index.places[p].name) for p in self.places))
+        self._width = 0
+        self._at: tuple[str, PointKey | None] = ("", None)
+        self._layout = Layout((), (), 0)
+        self.look(state)
+
+    @property
+    def head_lines(self) -> int:
+        """Give how many lines the heading takes."""
+        return len(self._layout.heads)
+
+    @property
+    def count(self) -> int:
+        """Give how many rows there are."""
+        return len(self.places)
+
+    def look(self, state: State, places: Iterable[str] | None = None) -> None:
+        """Take in a state; `places` are those that changed, None for all."""
+        self.state = state
+        for place in self.places if places is None else places:
+            if place in self.places:
+                self._rows[place] = self._row(place)
+        self._measure()
+
+    def row_of(self, spot: Spot) -> int | None:
+        """Give the row in which a spot is, None for a step outside the table."""
+        row = self._rows.get(spot.place)
+        if row is None or spot not in row.points:
+            return None
+        return self.places.index(spot.place)
+
+    def first_row_at(self, place: str) -> int | None:
+        """Give the row of a place, None where it has none."""
+        return self.places.index(place) if place in self.places else None
+
+    def arrange(self, width: int, spot: Spot | None) -> bool:
+        """Lay the columns out for a width and the spot at hand; tell whether anything moved."""
+        at = (spot.item, spot.point) if spot else self._at
+        if (width, at) == (self._width, self._at):
+            return False
+        self._width, self._at = width, at
+        return self._lay_out()
+
+    def _lay_out(self) -> bool:
+        groups = groups_of(self.state, self.operation, lambda name: self._seen.get(name, 0))
+        layout = laid_out(groups, self._left, self._width - RIGHT, self._at)
+        changed = layout != self._layout
+        self._layout = layout
+        return changed
+
+    def _measure(self) -> None:
+        """Widen the columns where a value needs more than was thought."""
+        grew = False
+        for row in self._rows.values():
+            for spot, (text, _) in row.points.items():
+                grew |= self._saw(spot.item, text)
+            for (sort, name), (text, _) in row.others.items():
+                if sort == "result":
+                    grew |= self._saw(name, text)
+        if grew and self._width:
+            self._lay_out()
+
+    def _saw(self, name: str, text: str) -> bool:
+        length = min(cell_len(text), 14)
+        if length <= self._seen.get(name, 0):
+            return False
+        self._seen[name] = length
+        return True
+
+    def _row(self, place: str) -> Row:
+        state, operation = self.state, self.operation
+        attempt = state.writing(operation.id, place)
+        fresh = attempt is not state.attempt(operation.id, place)
+        figures = {} if fresh else {f.item: f for f in Bench(state, operation, place).figures()}
+        standing = stand(state, operation, place, tuple(figures.values()))
+        points: dict[Spot, Cell] = {}
+        others: dict[tuple[str, str], Cell] = {}
+        if not state.applies(operation, place):
+            return Row(points, others, standing)
+        for spot in place_spots(state, operation, place):
+            if spot.point is None:
+                points[spot] = ("✓", "good") if spot.item in attempt.ticks else ("·", "quiet")
+                continue
+            taken = attempt.readings.get(spot.point)
+            reading = state.index.readings[operation.id, spot.item]
+            text = clean(taken_text(state.plan, reading, taken)) if taken else ""
+            value = taken.event.value if taken else None
+            points[spot] = (text, _cell_style(figures.get(spot.item), value)) if taken else ("·", "quiet")
+        for reading in operation.readings:
+            others["span", reading.name] = self._span(reading, attempt, figures.get(reading.name))
+        for result in operation.results:
+            figure = figures.get(result.name)
+            if figure is not None:
+                others["result", result.name] = (figure_text(state, figure), style_of(figure.verdict))
+        return Row(points, others, standing)
+
+    def _span(self, reading: Reading, attempt: Attempt, figure: Figure | None) -> Cell:
+        keys = self.state.index.points(self.operation.id, reading.name)
+        found = [t for k in keys if (t := attempt.readings.get(k))]
+        values = [t.event.value for t in found if t.event.value is not None]
+        if len(found) < len(keys):
+            return (f"{len(found)} of {len(keys)}" if found else "·", "quiet")
+        text = span(self.state.plan, reading, min(values), max(values)) if values else found[0].event.word
+        return (clean(text), style_of(figure.verdict) if figure else "")
+
+    def heading(self) -> tuple[Line, ...]:
+        """Give the lines of the heading."""
+        lines = [[(x, width, text, "title") for x, width, text in entries] for entries in self._layout.heads]
+        if lines and self._layout.left_out:
+            lines[-1].append((self._word_at, RIGHT, f"+{self._layout.left_out} more", "quiet"))
+        return tuple(_line(line, self._width) for line in lines)
+
+    @property
+    def _word_at(self) -> int:
+        """Give the cell at which it is said in words where a place stands: beside the last column."""
+        x, column = self._layout.columns[-1] if self._layout.columns else (self._left, None)
+        return min(self._width - RIGHT, x + (column.width if column else 0) + 2)
+
+    def line(self, number: int, spot: Spot | None, typed: str, now: str) -> Line:
+        """Draw a row.
+
+        Args:
+            number: which row, from 0.
+            spot: what is at hand, in this row or elsewhere.
+            typed: what is being typed at the spot.
+            now: the place at which the next thing is to be done.
+        """
+        place = self.places[number]
+        row = self._rows[place]
+        sign, word, style = row.stand
+        if place == now and sign == DUE:
+            sign, sign_style = NOW, "now"
+        else:
+            sign_style = style if sign != DONE else "good"
+        name = self.state.index.places[place].name
+        mine = spot is not None and spot.place == place and spot in row.points
+        cells = [
+            (0, 2, sign, sign_style),
+            (2, self._left - 3, fit(name, self._left - 3), "strong" if mine else "quiet" if sign == "◦" else ""),
+        ]
+        for x, column in self._layout.columns:
+            key = Spot(place, column.item, column.point)
+            here = row.points if column.sort in {"point", "step"} else None
+            text, look = (here or {}).get(key, ("", "")) if here is not None else row.others.get(
+                (column.sort, column.item), ("", "")
+            )
+            if mine and spot == key:
+                cells.append(_at_hand(x, column.width, text, typed, self._width - RIGHT))
+            else:
+                cells.append((x, column.width, fit(text, column.width), look))
+        cells.append((self._word_at, RIGHT, word, style))
+        return _line(cells, self._width)
+
+    def spot_at(self, number: int, x: int) -> Spot | None:
+        """Give the spot drawn at a cell of a row, None where there is none."""
+        place = self.places[number]
+        for begin, column in self._layout.columns:
+            if begin <= x < begin + column.width + 1:
+                found = [s for s in self._rows[place].points if s.item == column.item]
+                return next((s for s in found if column.sort == "span" or s.point == column.point), None)
+        return next(iter(self._rows[place].points), None) if x < self._left else None
+
+    def values(self, spot: Spot) -> list[float]:
+        """Give what the other places have at the same point, in canonical units."""
+        found = []
+        for place in self.places:
+            if place != spot.place and spot.point is not None:
+                taken = self.state.attempt(self.operation.id, place).readings.get(spot.point)
+                if taken is not None and taken.event.value is not None:
+                    found.append(taken.event.value)
+        return found
+
+
+def _cell_style(figure: Figure | None, value: float | None) -> str:
+    """Mark a point that is itself out of the limits that its reading is held to."""
+    if figure is None or not figure.verdict.fails:
+        return ""
+    if value is None or beyond(value, value, figure.low, figure.high) > SLACK:
+        return "bad"
+    return ""
+
+
+def _at_hand(x: int, width: int, text: str, typed: str, end: int) -> tuple[int, int, str, str]:
+    """Draw the cell at hand: what is typed, over the cells to its right when it is long."""
+    if not typed:
+        return (x, width, fit("" if text == "·" else text, width), "hand")
+    shown = clean(typed) + CARET
+    room = max(width, min(cell_len(shown), end - x))
+    while cell_len(shown) > room:
+        shown = shown[1:]
+    return (x, room, fit(shown, room), "entry")
+
+
+def _line(cells: list[tuple[int, int, str, str]], width: int) -> Line:
+    """Put cells beside one another in one line; the cell being typed in covers what it reaches over."""
+    spans: list[Span] = []
+    used = 0
+    cover = next(((x, x + size) for x, size, _, style in cells if style == "entry"), (0, 0))
+    for x, size, text, style in sorted(cells):
+        if style != "entry" and x < cover[1] and x + size > cover[0]:
+            continue
+        if x < used:
+            continue
+        if x > used:
+            spans.append((" " * (x - used), ""))
+        shown = fit(text, size)
+        spans.append((shown, style))
+        used = x + size
+    if used < width:
+        spans.append((" " * (width - used), ""))
+    return _merged(spans)
+
+
+def _merged(spans: list[Span]) -> Line:
+    found: list[Span] = []
+    for text, style in spans:
+        if found and found[-1][1] == style:
+            found[-1] = (found[-1][0] + text, style)
+        else:
+            found.append((text, style))
+    return tuple(found)
