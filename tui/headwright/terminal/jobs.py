@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 SECONDS = 2.0
 """Between two looks at the store, so that what others do is seen soon."""
 _LONGEST_FIND = 60
+_LONGEST_TAG = 40
 
 
 class JobsScreen(Screen[None]):
@@ -63,7 +64,13 @@ class JobsScreen(Screen[None]):
         yield JobList()
         yield Static(Text(""), id="jobs-at-hand")
         yield Static(Text(""), id="jobs-say")
-        find = Input(compact=True, max_length=_LONGEST_FIND, id="jobs-find", placeholder="any part of a line")
+        find = Input(
+            compact=True,
+            max_length=_LONGEST_FIND,
+            id="jobs-find",
+            placeholder="find: any part of a line",
+            select_on_focus=False,
+        )
         find.display = False
         yield find
         yield KeyLine(JOBS)
@@ -226,7 +233,8 @@ def _searched(job: Summary) -> str:
 
 def _details(job: Summary) -> str:
     first = [f"{job.job}: {job.family}, {job.route}"]
-    first += [f"tag {job.tag}"] * bool(job.tag) + [f"customer {job.customer}"] * bool(job.customer)
+    first += [f"tag {plain(job.tag, _LONGEST_TAG)}"] * bool(job.tag)
+    first += [f"customer {plain(job.customer, _LONGEST_TAG)}"] * bool(job.customer)
     stands = f"stands at '{job.at}'" if job.at else "nothing is due"
     held = f"{job.held} held, " if job.held else ""
     on_it = f"at the bench: {', '.join(job.on)}" if job.on else "nobody at the bench"

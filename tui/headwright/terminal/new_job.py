@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from rich.text import Text
 from textual import on, work
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Input, OptionList, Static
 from textual.worker import Worker, WorkerState
 
@@ -73,11 +73,10 @@ class NewJobScreen(Card[str]):
             with Horizontal(classes="card-line"):
                 yield Static(label, classes="card-label")
                 yield Input(compact=True, max_length=longest, name=name)
-        with Horizontal(classes="new-lists elastic"):
-            for name in _LISTS:
-                with Vertical(classes="new-list"):
-                    yield Static(name.capitalize(), classes="card-label")
-                    yield Numbered((), name=name)
+        for name in _LISTS:
+            with Horizontal(classes="new-list new-first" if name == _LISTS[0] else "new-list"):
+                yield Static(name.capitalize(), classes="card-label")
+                yield Numbered((), name=name)
         with VerticalScroll(classes="new-about elastic", can_focus=False):
             yield Static(Text(""), id="new-about")
         yield Numbered(
@@ -131,7 +130,7 @@ class NewJobScreen(Card[str]):
         family = library.families[name].definition
         text = Text()
         for label, words in (
-            ("Family", " ".join(filter(None, (family.about, family.material)))),
+            ("Family", family.about),
             ("Route", library.routes[family.routes[route]].definition.why if route is not None else ""),
         ):
             if words:

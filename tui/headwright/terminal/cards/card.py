@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar
 from rich.table import Table
 from rich.text import Text
 from textual.containers import Vertical, VerticalScroll
+from textual.css.scalar import Scalar
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
@@ -74,21 +75,28 @@ class Card(ModalScreen[Answer | None]):
 
     def _share(self) -> None:
         card = self.query_one(".card")
-        parts = [part for part in card.children if part.display]
-        elastic = [part for part in parts if part.has_class("elastic")]
-        taken = sum(part.outer_size.height for part in parts if part not in elastic)
-        room = self.size.height - card.gutter.height - taken - sum(part.styles.margin.height for part in parts)
+        elastic = [part for part in card.query(".elastic") if _is_shown(part)]
+        fixed = card.virtual_size.height - sum(part.outer_size.height for part in elastic)
+        room = self.size.height - card.gutter.height - fixed
         needs = [part.virtual_size.height for part in elastic]
+        changed = False
         for number, (part, need) in enumerate(zip(elastic, needs, strict=True)):
             later = sum(needs[number + 1 :])
             # Half of what is left at least, so that neither the facts nor the choices are crowded out.
-            share = max(_LEAST, min(need, max(room - later, room // 2) if later else room))
+            share = max(_LEAST, min(need, max(room - later, room // 2)))
+            changed |= part.styles.max_height != Scalar.from_number(share)
             part.styles.max_height = share
             room -= share
+        if changed:
+            self.fit()  # a part may have wrapped otherwise, beside a scroll bar that it no longer has
 
     def action_card_leave(self) -> None:
         """Leave everything as it is."""
         self.dismiss(None)
+
+
+def _is_shown(part: Widget) -> bool:
+    return all(node.display for node in part.ancestors_with_self)
 
 
 class TextCard(Card[Answer]):

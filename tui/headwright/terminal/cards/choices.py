@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from os.path import commonprefix
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from rich.table import Table
@@ -70,7 +71,7 @@ class Numbered(OptionList):
             # One number chooses; more than one key before Enter is what a gauge on a data cable types.
             if len(self._typed) > 1:
                 event.stop()
-                self.post_message(self.Complaint(FROM_A_GAUGE))
+                self.post_message(self.Complaint(f"{FROM_A_GAUGE} Enter once more takes the choice at hand."))
             self._typed = ""
             return
         self._typed = self._typed + (event.character or "") if event.is_printable else ""
@@ -108,6 +109,13 @@ def _drawn(number: int, choice: Choice) -> Table:
     if choice.barred:
         table.add_row(Text("×"), Text(plain(choice.barred)))
     return table
+
+
+def _added(before: str, after: str) -> str:
+    """Give what a text has that it had not before: the part between what both begin and what both end with."""
+    start = len(commonprefix((before, after)))
+    end = len(commonprefix((before[start:][::-1], after[start:][::-1])))
+    return after[start : len(after) - end]
 
 
 class ChoiceCard(Card[Answer]):
@@ -176,8 +184,9 @@ class ChoiceCard(Card[Answer]):
         reason = plain(event.value).strip()
         if number is None:
             self.say("Choose one first.")
-        elif like_a_reading(reason.removeprefix(self._reason(number))):
+        elif like_a_reading(_added(self._reason(number), reason)):
             event.input.value = self._reason(number)
+            event.input.action_select_all()
             self.say(FROM_A_GAUGE)
         elif not reason:
             self.say("A reason is expected: say why, in your own words.")

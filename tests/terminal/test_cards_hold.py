@@ -1,0 +1,231 @@
+"""The hold card: what failed and by how much, the ways out, and that nothing is decided by accident."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from msgspec.structs import replace
+from textual.widgets import Input
+
+from headwright.job.events import Disposed, Disposition, Stopped
+from headwright.job.holds import hold_at
+from headwright.terminal.cards.choices import Numbered
+from headwright.terminal.cards.hold import HoldCard
+from headwright.terminal.keyline import KeyLine
+from tests.job.small import LEAD, MACHINIST, TRAINEE, Shop, plan
+from tests.terminal.cards_app import HOSTILE, SIZES, OneScreen, is_in_sight, seen, words
+
+if TYPE_CHECKING:
+    from headwright.job.holds import Hold
+    from headwright.procedure.plan import Plan
+
+
+def _low(the_plan: Plan | None = None) -> tuple[Shop, Hold]:
+    """1I sized too small: .0006 to .0007 in where .0010 to .0020 is asked for."""
+    shop = Shop(the_plan)
+    shop.to_size()
+    shop.inch("size", "1I", "finished_id", 0.3125, 0.3124)
+    hold = hold_at(shop.state, ("size", "1I"))
+    assert hold is not None
+    return shop, hold
+
+
+def _app(operator: str = MACHINIST) -> tuple[Shop, OneScreen[Disposed | Stopped]]:
+    shop, hold = _low()
+    return shop, OneScreen(HoldCard(shop.state, hold, operator))
+
+
+async def test_it_tells_what_failed_its_limits_by_how_much_and_why_it_matters() -> None:
+    _, app = _app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        text = words(app)
+    assert "■ 1I is held in 'Size'" in text
+    assert "Clearance: .0006–.0007 in, low" in text
+    assert "Expected .0010 to .0020 in (sheet)" in text
+    assert "Out by .0004 in" in text
+    assert "Why it matters Sizing sets the clearance." in text
+    assert "Attempt 1" in text
+
+
+async def test_a_second_attempt_tells_how_the_first_ended() -> None:
+    shop, _ = _low()
+    shop.do(Disposed("size", "1I", "clearance", Disposition.REWORK, "went up in ball", redo="size"))
+    shop.inch("size", "1I", "finished_id", 0.3125, 0.3124)
+    hold = hold_at(shop.state, ("size", "1I"))
+    assert hold is not None
+    app = OneScreen(HoldCard(shop.state, hold, MACHINIST))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "Attempt 2, after: went up in ball" in words(app)
+
+
+async def test_each_way_out_tells_what_it_undoes() -> None:
+    shop = Shop()
+    shop.to_size()
+    for place, inches in (("1I", 0.3133), ("1E", 0.3131)):
+        shop.inch("size", place, "finished_id", inches, inches)
+        shop.tick("wash", place, "wash")
+    shop.tick("soak", "head:A", "wait")
+    shop.word("verify", "1I", "drops", "no")
+    hold = hold_at(shop.state, ("verify", "1I"))
+    assert hold is not None
+    app = OneScreen(HoldCard(shop.state, hold, MACHINIST))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        text = words(app)
+    assert "Valve drops freely: no, wrong" in text
+    assert "Expected yes" in text
+    assert "Rework Size it again. goes back to: Size undoes: Size, Wash at 1I" in text
+
+
+async def test_a_number_then_enter_twice_decides_with_the_words_of_the_procedure() -> None:
+    shop, app = _app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("1", "enter")
+        assert app.answers == []
+        await pilot.press("enter")
+        await pilot.pause()
+    assert app.answers == [
+        Disposed("size", "1I", "clearance", Disposition.REWORK, "Go up in ball.", redo="size"),
+    ]
+    assert isinstance(app.answers[0], Disposed)
+    shop.do(app.answers[0])
+
+
+async def test_words_of_ones_own_take_the_place_of_the_procedures() -> None:
+    _, app = _app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("down", "enter", *"gauge was dirty", "enter")
+        await pilot.pause()
+    assert app.answers == [Disposed("size", "1I", "clearance", Disposition.REMEASURE, "gauge was dirty")]
+
+
+async def test_a_concession_wants_the_leads_own_words() -> None:
+    shop, app = _app(LEAD)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("3", "enter", "enter")
+        assert "A reason is expected: say why, in your own words." in words(app)
+        assert app.answers == []
+        await pilot.press(*"race engine", "enter")
+        await pilot.pause()
+    wanted = Disposed("size", "1I", "clearance", Disposition.CONCESSION, "race engine")
+    assert app.answers == [wanted]
+    shop.do(wanted, LEAD)
+
+
+@pytest.mark.parametrize(("operator", "role"), [(MACHINIST, "machinist"), (TRAINEE, "trainee")])
+async def test_what_the_role_does_not_reach_says_who_may_and_cannot_be_chosen(operator: str, role: str) -> None:
+    _, app = _app(operator)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("4")
+        text = words(app)
+        assert f"({operator}) is at the bench as {role}." in text
+        assert "4: this is for a lead;" in text
+        assert app.screen.query_one(Numbered).highlighted != 3
+        await pilot.press("end")
+        assert app.screen.query_one(Numbered).highlighted != 3
+
+
+async def test_a_trainee_is_told_that_nothing_is_open_to_them() -> None:
+    _, app = _app(TRAINEE)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("1", "enter", "enter")
+        assert app.answers == []
+        await pilot.press("escape")
+        await pilot.pause()
+    assert app.answers == [None]
+
+
+async def test_a_stop_is_handed_back_as_a_stop_of_the_head() -> None:
+    base = plan()
+    remedy = replace(base.operations[0].readings[0].remedies[0], say="Do not go on: call the lead.")
+    mend = replace(remedy, say="Weld it.", stop=False, redo="receive")
+    reading = replace(base.operations[0].readings[0], remedies=(remedy, mend))
+    operations = (replace(base.operations[0], readings=(reading,)), *base.operations[1:])
+    shop = Shop(replace(base, operations=operations))
+    shop.word("receive", "head:A", "cracked", "yes")
+    hold = hold_at(shop.state, ("receive", "head:A"))
+    assert hold is not None
+    app = OneScreen(HoldCard(shop.state, hold, TRAINEE))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "Stop Do not go on: call the lead. stops: head A, until a lead resumes it" in words(app)
+        await pilot.press("1", "enter", "enter")
+        await pilot.pause()
+    assert app.answers == [Stopped("head:A", "Do not go on: call the lead.")]
+    shop.do(Stopped("head:A", "Do not go on: call the lead."), TRAINEE)
+
+
+@pytest.mark.parametrize("typed", ["0.3132", ".3132", "3132", "+2", "8.73 mm", "ERR"])
+async def test_readings_that_a_gauge_types_into_the_card_decide_nothing(typed: str) -> None:
+    _, app = _app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        for _ in range(3):
+            await pilot.press(*typed, "enter")
+        await pilot.press("1", "enter")
+        for _ in range(3):
+            await pilot.press(*typed, "enter")
+            assert "looks like a reading from a gauge" in words(app)
+        assert app.answers == []
+        assert app.screen.query_one(Input).value == "Go up in ball."
+        await pilot.press("right", *typed, "enter")
+        assert app.answers == []
+
+
+async def test_escape_goes_from_the_reason_to_the_choices_and_then_leaves_all_as_it_is() -> None:
+    _, app = _app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("2", "enter")
+        assert app.screen.query_one(Input).has_focus
+        await pilot.press("escape")
+        assert app.screen.query_one(Numbered).has_focus
+        await pilot.press("escape")
+        await pilot.pause()
+    assert app.answers == [None]
+
+
+async def test_the_mouse_chooses_too() -> None:
+    _, app = _app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        row = next(y for y, line in enumerate(seen(app).splitlines()) if "Remeasure" in line)
+        await pilot.click(offset=(10, row))
+        assert app.screen.query_one(Input).has_focus
+        assert app.screen.query_one(Numbered).highlighted == 1
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_long_and_hostile_text_is_shown_as_text_and_leaves_everything_in_reach(size: tuple[int, int]) -> None:
+    base = plan()
+    operations = []
+    for operation in base.operations:
+        results = tuple(
+            replace(
+                result,
+                label=HOSTILE,
+                why=f"{HOSTILE} " * 5,
+                remedies=tuple(replace(remedy, say=f"{HOSTILE} " * 2) for remedy in result.remedies),
+            )
+            for result in operation.results
+        )
+        operations.append(replace(operation, title=HOSTILE, results=results))
+    shop, hold = _low(replace(base, operations=tuple(operations)))
+    app = OneScreen(HoldCard(shop.state, hold, LEAD))
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        await pilot.pause()
+        screen = app.screen
+        assert "[/b][@click=app.quit]q[/]" in words(app)
+        assert not set(seen(app)) & {"\x1b", "\x07", "\u202e"}
+        for widget in (screen.query_one(Numbered), screen.query_one(Input), screen.query_one(KeyLine)):
+            assert is_in_sight(app, widget)
+        for number in range(len(hold.ways)):
+            await pilot.press(str(number + 1))
+            assert screen.query_one(Numbered).highlighted == number
+        await pilot.press("enter")
+        assert "Enter once more takes the choice at hand." in words(app)
+        await pilot.press("enter", *"beyond repair", "enter")
+        await pilot.pause()
+    assert app.answers == [Disposed("size", "1I", "clearance", Disposition.SCRAP, "beyond repair")]
