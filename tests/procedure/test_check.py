@@ -31,6 +31,16 @@ def test_a_folder_is_counted(procedures: Procedures) -> None:
     assert report.summary.endswith("1 problem")
 
 
+def test_what_no_family_uses_is_named(procedures: Procedures) -> None:
+    """Its formulas and its order cannot be checked without a family; the summary does not pass over that."""
+    shutil.copy(procedures.folder / "operations/oil.toml", procedures.folder / "operations/grease.toml")
+    shutil.copy(procedures.folder / "routes/reline.toml", procedures.folder / "routes/other.toml")
+    assert check(["procedures"]).summary == (
+        "procedures: 14 files, 7 operations, 2 routes, 2 families (only read, not resolved: "
+        "operation 'grease' is in no route and route 'other' is in no family); no problems"
+    )
+
+
 def test_a_single_file_is_checked_against_the_shipped_rest(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A lead edits a copy of one operation; it is held to the routes and families that come with the program."""
     original = next(shipped("procedures").joinpath("operations").glob("bore.toml"))

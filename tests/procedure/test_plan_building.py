@@ -196,6 +196,12 @@ def test_nothing_is_half_loaded(procedures: Procedures) -> None:
     )
 
 
+def test_a_folder_that_is_not_there() -> None:
+    with pytest.raises(DefinitionsFaulty) as caught:
+        load(Path("nowhere"))
+    assert caught.value.problems == ("nowhere  no such folder",)
+
+
 def test_a_plan_with_a_fault_is_not_given(procedures: Procedures) -> None:
     procedures.edit("operations/size.toml", '"spec.stem + spec.clearance.high"', '"spec.stem + room"')
     with pytest.raises(DefinitionsFaulty) as caught:

@@ -112,7 +112,12 @@ def _counts(library: Library, shown: str) -> str:
     def many(count: int, one: str, more: str) -> str:
         return f"{count} {one if count == 1 else more}"
 
-    return f"{shown}: " + ", ".join(
+    used = {name for route in library.routes.values() for name in route.definition.operations}
+    gone = {name for family in library.families.values() for name in family.definition.routes}
+    idle = [f"operation '{name}' is in no route" for name in library.operations if name not in used]
+    idle += [f"route '{name}' is in no family" for name in library.routes if name not in gone]
+    unchecked = f" (only read, not resolved: {listed(idle, 'and')})" if idle else ""
+    counted = ", ".join(
         (
             many(len(library.sources), "file", "files"),
             many(len(library.operations), "operation", "operations"),
@@ -120,3 +125,4 @@ def _counts(library: Library, shown: str) -> str:
             many(len(library.families), "family", "families"),
         )
     )
+    return f"{shown}: {counted}{unchecked}"

@@ -88,6 +88,8 @@ def collect(
     Returns:
         What could be read, and every problem in file and line order.
     """
+    if not folder.is_dir():
+        return Library(), [Problem(shown or str(folder), 0, "", "no such folder")]
     reader = _Reader(folder, shown or folder.name or str(folder), dict(overlay or {}))
     reader.shared()
     reader.one_a_file()

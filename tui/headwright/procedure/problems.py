@@ -9,6 +9,9 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+LONGEST = 600
+"""Characters in a line; what a file holds may be far longer."""
+
 KeyPath = tuple[str | int, ...]
 
 
@@ -23,7 +26,13 @@ class Problem:
 
     def __str__(self) -> str:
         place = f"{self.file}:{self.line}" if self.line else self.file
-        return f"{place}  {self.key}: {self.message}" if self.key else f"{place}  {self.message}"
+        line = f"{place}  {self.key}: {self.message}" if self.key else f"{place}  {self.message}"
+        return _plain(line if len(line) <= LONGEST else f"{line[: LONGEST - 1]}…")
+
+
+def _plain(text: str) -> str:
+    """Show control characters by their code: what stands in a file must not steer the terminal."""
+    return "".join(sign if sign.isprintable() else sign.encode("unicode_escape").decode() for sign in text)
 
 
 def close_to(name: str, names: Iterable[str]) -> str:
