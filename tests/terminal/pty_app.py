@@ -10,7 +10,7 @@ import signal
 import struct
 import termios
 import time
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Self
 
 import pyte
 
@@ -65,11 +65,11 @@ class PtyApp:
         self.pid, self._fd = pty.fork()
         if self.pid == 0:
             os.environ.update({"TERM": "xterm-256color", "COLORTERM": "truecolor", **(env or {})})
-            os.execvp(command[0], list(command))
+            os.execvp(command[0], list(command))  # noqa: S606 - the program under test
         fcntl.ioctl(self._fd, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         self.status: int | None = None
 
-    def __enter__(self) -> PtyApp:
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, tb: TracebackType | None) -> None:

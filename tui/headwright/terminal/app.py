@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
 from textual.app import App
 
@@ -31,7 +31,7 @@ class HeadwrightApp(App[None]):
     CSS_PATH = "headwright.tcss"
     TITLE = "headwright"
     ENABLE_COMMAND_PALETTE = False
-    HORIZONTAL_BREAKPOINTS: ClassVar[list[tuple[int, str]] | None] = [(0, "-narrow"), (100, "-middle"), (140, "-wide")]
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-middle"), (140, "-wide")]  # noqa: RUF012 - as Textual declares it
 
     def __init__(self, store: JobStore, terminal: str, job: str = "") -> None:
         # Without colours Textual still sends greys unless it is told to use the terminal's own.

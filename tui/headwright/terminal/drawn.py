@@ -46,7 +46,7 @@ class Drawn(Widget):
         changed = [
             Region(0, y, width, 1)
             for y in range(longest)
-            if y >= len(old) or y >= len(new) or old[y] is not new[y] and old[y] != new[y]
+            if y >= len(old) or y >= len(new) or (old[y] is not new[y] and old[y] != new[y])
         ]
         if changed:
             self.refresh(*changed)

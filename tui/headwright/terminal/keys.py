@@ -24,7 +24,14 @@ class Key(NamedTuple):
 
 
 BENCH = (
-    Key("why", "question_mark", "?", "why", "What this is, how to measure it, why it matters, and what is in the way.", 1),
+    Key(
+        "why",
+        "question_mark",
+        "?",
+        "why",
+        "What this is, how to measure it, why it matters, what is in the way.",
+        1,
+    ),
     Key("help", "f1", "F1", "help", "Every key, and how figures may be typed.", 2),
     Key("strike", "f3", "F3", "strike", "Take back the last reading; it stays on record, with the reason.", 3),
     Key("hold", "f4", "F4", "hold", "The hold at this place: what failed, and the ways out.", 4),

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from typing import TYPE_CHECKING
+
+from textual.screen import Screen
 
 from headwright.job.agenda import Now, point_words
 from headwright.job.events import (
     CameOn,
+    CautionAcknowledged,
     Disposed,
     Disposition,
     Noted,
@@ -24,11 +28,9 @@ from headwright.terminal.bench.why import why
 from headwright.terminal.keys import BENCH
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
-    from textual.app import App
-
-    from headwright.job.events import Event
+    from headwright.job.events import Entry, Event
     from headwright.job.holds import Hold
     from headwright.job.state import Taken
     from headwright.terminal.bench.hand import Came, Hand
@@ -36,19 +38,49 @@ if TYPE_CHECKING:
     Wanted = Callable[[str], Event]
 
 
-class Asks:
-    """What the bench asks; mixed into its screen. Cards are imported when they are first wanted."""
+class AskingScreen(Screen[None]):
+    """A bench that asks with cards and goes on from the answers. Cards are imported when they are first wanted."""
 
-    if TYPE_CHECKING:
-        hand: Hand
+    def __init__(self, hand: Hand) -> None:
+        super().__init__()
+        self.hand = hand
 
-        @property
-        def app(self) -> App[object]: ...
-        def paint(self) -> None: ...
-        def came(self, came: Came) -> None: ...
-        def go_on(self) -> None: ...
-        def acknowledge(self, caution: str) -> None: ...
-        def dismiss(self, result: None = None) -> object: ...
+    @abstractmethod
+    def paint(self) -> None:
+        """Show everything as it stands now."""
+
+    @abstractmethod
+    def took(self, entries: Sequence[Entry]) -> None:
+        """Take in entries that were recorded, here or elsewhere."""
+
+    def came(self, came: Came) -> None:
+        """Go on from what came of something that was wanted: to a card that it asks for, else to the next thing."""
+        if came.entries:
+            self.took(came.entries)
+            if came.hold is not None:
+                self.hand.ask()
+                self.paint()
+                self.ask_hold(came.hold)
+                return
+            self.go_on()
+        elif came.cautions:
+            self.paint()
+            self.ask_caution(came.cautions[0])
+        else:
+            self.paint()
+
+    def go_on(self) -> None:
+        """Go where the next thing is to be done; text that is typed and not saved keeps its place."""
+        hand = self.hand
+        if hand.typed:
+            hand.ask()
+        else:
+            say, bad = hand.say, hand.bad
+            hand.follow()
+            hand.say, hand.bad = say, bad
+        self.paint()
+        if hand.next.now is Now.CAUTION:
+            self.ask_caution(hand.next.subject)
 
     def answer_what_is_next(self) -> bool:
         """Open the card for what is to be done next; tell whether there is one."""
@@ -78,7 +110,7 @@ class Asks:
 
         def answered(read: bool | None) -> None:  # noqa: FBT001 - the card's answer
             if read:
-                self.acknowledge(caution)
+                self.came(self.hand.submit(CautionAcknowledged(caution)))
             else:
                 self.paint()
 

@@ -85,14 +85,25 @@ def _single(sort: str, item: str, label: str, width: int, point: PointKey | None
     return Group(item, label, (Column(sort, item, max(width, min(words, WIDEST_WORD)), point),))
 
 
+def roomy(group: Group) -> Group:
+    """Give a group of one column wide enough for the whole of its label, as far as that is sensible."""
+    if len(group.columns) > 1:
+        return group
+    column = group.columns[0]
+    width = column.width
+    while width < WIDEST_WORD and len(wrapped(group.label, width, len(group.label))) > HEAD_LINES:
+        width += 1
+    return group._replace(columns=(column._replace(width=width),))
+
+
 def _reading_group(state: State, operation: Operation, reading: Reading, seen: int) -> Group:
     points = state.index.points(operation.id, reading.name)
     width = max(seen, reading_width(state, reading))
     if len(points) == 1:
         return _single("point", reading.name, reading.label, width, points[0])
-    return Group(
-        reading.name, reading.label, tuple(Column("point", reading.name, width, point) for point in points)
-    )
+    if not reading.angles:
+        width = max(width, min(WIDEST_WORD, max(len(station) for station in reading.stations)))
+    return Group(reading.name, reading.label, tuple(Column("point", reading.name, width, point) for point in points))
 
 
 def reading_width(state: State, reading: Reading) -> int:
@@ -128,7 +139,8 @@ def laid_out(groups: Sequence[Group], left: int, width: int, at: tuple[str, Poin
     """
     room = width - left
     home = next((i for i, g in enumerate(groups) if g.item == at[0]), 0)
-    shown = dict(enumerate(groups))
+    wide = [roomy(group) for group in groups]
+    shown = dict(enumerate(wide if sum(g.width for g in wide) <= room else groups))
     far = sorted(shown, key=lambda i: -abs(i - home))
     for i in far:
         if sum(g.width for g in shown.values()) <= room:
@@ -169,9 +181,7 @@ def _placed(groups: Sequence[Group], x: int, left_out: int) -> Layout:
     return Layout(tuple(columns), tuple(tuple(line) for line in heads[first_used:]), left_out)
 
 
-def _headings(
-    group: Group, x: int, width: int, placed: Sequence[Placed]
-) -> list[list[tuple[int, int, str]]]:
+def _headings(group: Group, x: int, width: int, placed: Sequence[Placed]) -> list[list[tuple[int, int, str]]]:
     """Give the three heading lines of a group, filled from the bottom."""
     lines: list[list[tuple[int, int, str]]] = []
     if len(group.columns) == 1:

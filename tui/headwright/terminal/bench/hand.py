@@ -112,23 +112,26 @@ class Hand:
         if found.operation:
             self.operation_id = found.operation
             self.rows = grid(self.state, self.operation)
-        spot = spot_of(found)
-        if spot is None and found.place:
-            spot = next((s for row in self.rows for s in row if s.place == found.place), None)
-        self.spot = spot if spot is not None and any(spot in row for row in self.rows) else self._nearest()
+        self.spot = self._where(found)
         return self.operation_id != before
 
-    def _nearest(self) -> Spot | None:
-        if self.spot is not None and any(self.spot in row for row in self.rows):
-            return self.spot
-        return self.rows[0][0] if self.rows else None
+    def _where(self, found: Next) -> Spot | None:
+        """Give the spot to go to: what is to be done next, else what it is about, else where the hand is already."""
+        spots = [spot for row in self.rows for spot in row]
+        there = [spot for spot in spots if spot.place == found.place]
+        wanted = [spot_of(found), *(s for s in there if s.item == found.subject)]
+        if found.operation and (self.spot is None or self.spot.place != found.place):
+            wanted += there
+        return next((s for s in (*wanted, self.spot, *spots) if s is not None and s in spots), None)
 
     def look_at(self, operation: str) -> None:
         """Look at another operation, at the first thing in it that is not written down yet."""
         self.operation_id = operation
         self.rows = grid(self.state, self.operation)
         spots = [s for row in self.rows for s in row]
-        self.spot = next((s for s in spots if not self.is_written(s)), spots[0] if spots else None)
+        due = (s for s in spots if self.state.is_due(self.operation, s.place) and not self.is_written(s))
+        in_table = (s for s in spots if s.point is not None or len(self.rows) == 1)
+        self.spot = next((s for found in (due, in_table, spots) for s in found), None)
         self.clear()
 
     def turn(self, by: int) -> None:

@@ -31,7 +31,7 @@ class Header(Drawn):
             middle += f"  {standing.done} of {standing.applies}"
         if hand.operation.batch and width >= 100:
             middle += ", intakes first"
-        left_room = max(12, (width - used) * 2 // 5)
+        left_room = min((width - used) // 2, max(12, width - used - len(middle) - 2))
         name = f" {clean(state.job)}  {clean(state.plan.family_title)}"
         if state.tag and width >= 100:
             name += f" · {clean(state.tag)}"

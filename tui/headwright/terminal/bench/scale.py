@@ -48,47 +48,33 @@ def axis(low: float | None, high: float | None, values: Sequence[float], grain: 
     return None
 
 
+class Held(NamedTuple):
+    """What a figure is held to: low and high, either of which may be missing."""
+
+    low: float | None
+    high: float | None
+
+
 def drawn(
-    ends: Axis,
-    limits: tuple[float | None, float | None],
-    figure: tuple[float, float] | None,
-    ticks: Sequence[float],
-    width: int,
-    style: str,
+    ends: Axis, limits: Held, figure: tuple[float, float] | None, ticks: Sequence[float], width: int, *, style: str
 ) -> Line:
     """Draw a figure (a single value has two equal ends) between limits.
 
     Args:
         ends: what the drawing spans.
-        limits: low and high, either may be missing.
+        limits: what the figure is held to.
         figure: the least and the greatest of what is drawn.
         ticks: other places' values.
         width: cells, 8 or more.
         style: the style of the figure.
     """
-    low, high = limits
-    left = 0 if low is None else max(0, ends.at(low, width))
-    right = width - 1 if high is None else min(width - 1, ends.at(high, width))
-    cells = [("─" if left <= i <= right else " ", "line") for i in range(width)]
-    if low is not None:
-        cells[left] = ("├", "quiet")
-    if high is not None:
-        cells[right] = ("┤", "quiet")
-    for tick in ticks:
-        at = ends.at(tick, width)
+    cells = _between(ends, limits, width)
+    inside = [i for i, (text, _) in enumerate(cells) if text == "─"]
+    for at in (ends.at(tick, width) for tick in ticks):
         if 0 <= at < width:
-            cells[at] = ("┼" if left < at < right else "╵", "quiet")
+            cells[at] = ("┼" if at in inside else "╵", "quiet")
     if figure is not None:
-        least, most = ends.at(figure[0], width), ends.at(figure[1], width)
-        for i in range(max(0, least), min(width - 1, most) + 1):
-            cells[i] = ("━", style)
-        for at in (least, most):
-            if at < 0:
-                cells[0] = ("«", style)
-            elif at >= width:
-                cells[-1] = ("»", style)
-            else:
-                cells[at] = ("●", style)
+        _put(cells, ends.at(figure[0], width), ends.at(figure[1], width), style)
     merged: list[tuple[str, str]] = []
     for text, name in cells:
         if merged and merged[-1][1] == name:
@@ -96,3 +82,29 @@ def drawn(
         else:
             merged.append((text, name))
     return tuple(merged)
+
+
+def _between(ends: Axis, limits: Held, width: int) -> list[tuple[str, str]]:
+    """Draw the limits alone; a missing one leaves that end open."""
+    left = 0 if limits.low is None else max(0, ends.at(limits.low, width))
+    right = width - 1 if limits.high is None else min(width - 1, ends.at(limits.high, width))
+    cells = [("─" if left <= i <= right else " ", "line") for i in range(width)]
+    if limits.low is not None:
+        cells[left] = ("├", "quiet")
+    if limits.high is not None:
+        cells[right] = ("┤", "quiet")
+    return cells
+
+
+def _put(cells: list[tuple[str, str]], least: int, most: int, style: str) -> None:
+    """Put the figure on the drawing; an end that lies outside points to where it went."""
+    width = len(cells)
+    for i in range(max(0, least), min(width - 1, most) + 1):
+        cells[i] = ("━", style)
+    for at in (least, most):
+        if at < 0:
+            cells[0] = ("«", style)
+        elif at >= width:
+            cells[-1] = ("»", style)
+        else:
+            cells[at] = ("●", style)

@@ -6,12 +6,11 @@ from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Container
-from textual.screen import Screen
 
 from headwright.job.agenda import Now
-from headwright.job.events import CautionAcknowledged, OperationClosed, ReadingStruck, ReadingTaken, StepTicked
+from headwright.job.events import OperationClosed, ReadingStruck, ReadingTaken, StepTicked
 from headwright.procedure.plan import Sort
-from headwright.terminal.bench.asks import Asks
+from headwright.terminal.bench.asks import AskingScreen
 from headwright.terminal.bench.header import Header
 from headwright.terminal.bench.route import Route
 from headwright.terminal.bench.steps import Steps
@@ -28,7 +27,7 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
 
     from headwright.job.events import Entry
-    from headwright.terminal.bench.hand import Came, Hand
+    from headwright.terminal.bench.hand import Hand
 
 POLL = 0.7
 """Seconds between two looks at what other terminals recorded."""
@@ -36,18 +35,17 @@ NARROW = 100
 """Columns below which the route folds to one line."""
 TAIL = 0.6
 """Seconds in which the rest of a word is taken for its first letter having been enough: `y` saved, `es` still typed."""
-_LOCAL = (ReadingTaken, StepTicked, ReadingStruck, OperationClosed)
+_AT_A_PLACE = (ReadingTaken, StepTicked, OperationClosed)
 
 
-class BenchScreen(Asks, Screen[None]):
+class BenchScreen(AskingScreen):
     """One job at this terminal. It holds no rule: it shows what the job says and hands it what is wanted."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(BENCH)]
     AUTO_FOCUS = None
 
     def __init__(self, hand: Hand) -> None:
-        super().__init__()
-        self.hand = hand
+        super().__init__(hand)
         self._tail = ""
         self._tail_until = 0.0
         self._shown = ""
@@ -133,43 +131,8 @@ class BenchScreen(Asks, Screen[None]):
     def took(self, entries: Sequence[Entry]) -> None:
         """Take in entries that were recorded, here or elsewhere."""
         hand = self.hand
-        events = [entry.event for entry in entries]
-        places = None
-        if all(isinstance(e, _LOCAL) and getattr(e, "operation", hand.operation_id) == hand.operation_id for e in events):
-            places = {e.place for e in events if isinstance(e, ReadingTaken | StepTicked | OperationClosed)}
-        if not places or all(isinstance(e, ReadingStruck) for e in events):
-            places = None
-        self.query_one(Table).look(hand.state, places)
+        self.query_one(Table).look(hand.state, _places(entries, hand.operation_id))
         self.query_one(Route).look(hand.state)
-
-    def came(self, came: Came) -> None:
-        """Go on from what came of something that was wanted: to a card that it asks for, else to the next thing."""
-        if came.entries:
-            self.took(came.entries)
-            if came.hold is not None:
-                self.hand.ask()
-                self.paint()
-                self.ask_hold(came.hold)
-                return
-            self.go_on()
-        elif came.cautions:
-            self.paint()
-            self.ask_caution(came.cautions[0])
-        else:
-            self.paint()
-
-    def go_on(self) -> None:
-        """Go where the next thing is to be done; text that is typed and not saved keeps its place."""
-        hand = self.hand
-        if hand.typed:
-            hand.ask()
-        else:
-            say, bad = hand.say, hand.bad
-            hand.follow()
-            hand.say, hand.bad = say, bad
-        self.paint()
-        if hand.next.now is Now.CAUTION:
-            self.ask_caution(hand.next.subject)
 
     def on_key(self, event: events.Key) -> None:
         """Take characters for the reading at hand; every other key is a binding."""
@@ -192,7 +155,7 @@ class BenchScreen(Asks, Screen[None]):
             return False
         if hand.typed:
             return hand.doubt is None or character != " "
-        return character not in {" ", "?", "[", "]"} or (hand.reading.sort is Sort.TEXT and character == "?" and False)
+        return character not in {" ", "?", "[", "]"}
 
     def take(self, text: str) -> None:
         """Add to what is typed; an answer of one key is saved at once."""
@@ -347,6 +310,13 @@ class BenchScreen(Asks, Screen[None]):
         self.hand.rub()
         self._typed()
 
-    def acknowledge(self, caution: str) -> None:
-        """Record that the operator has read a caution, and go on."""
-        self.came(self.hand.submit(CautionAcknowledged(caution)))
+
+def _places(entries: Sequence[Entry], operation: str) -> set[str] | None:
+    """Give the places of an operation that entries touch, None where they may touch any: then all is looked at."""
+    places: set[str] = set()
+    for event in (entry.event for entry in entries):
+        if isinstance(event, _AT_A_PLACE) and event.operation == operation:
+            places.add(event.place)
+        elif not isinstance(event, ReadingStruck):
+            return None
+    return places or None

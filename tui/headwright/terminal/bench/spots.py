@@ -69,7 +69,7 @@ def place_spots(state: State, operation: Operation, place: str) -> tuple[Spot, .
 
 def grid(state: State, operation: Operation) -> tuple[tuple[Spot, ...], ...]:
     """Give every spot of the operation as rows, for moving about: first the steps, then the table."""
-    rows = [(spot,) for spot in step_spots(state, operation)]
+    rows: list[tuple[Spot, ...]] = [(spot,) for spot in step_spots(state, operation)]
     for place in places_here(state, operation):
         spots = place_spots(state, operation, place)
         rows += [(spot,) for spot in spots] if is_tall(operation) else [spots]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from headwright.job.agenda import Now, point_words
 from headwright.job.entry import Entered, Misread
@@ -11,9 +11,9 @@ from headwright.job.show import unit_sign
 from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Sort
 from headwright.terminal.bench.columns import wrapped
-from headwright.terminal.bench.digits import figure_text, item_of, limits_text, short, where
-from headwright.terminal.bench.scale import Axis, axis, drawn
-from headwright.terminal.bench.spots import spot_of, step_of
+from headwright.terminal.bench.digits import figure_text, item_of, short, where, with_unit
+from headwright.terminal.bench.scale import Held, axis, drawn
+from headwright.terminal.bench.spots import is_tall, spot_of, step_of
 from headwright.terminal.bench.verdicts import HELD, NOW, style_of
 from headwright.terminal.bench.wide import CARET
 from headwright.terminal.drawn import Drawn, Line, Span, clean, fit
@@ -22,8 +22,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from headwright.job.figures import Figure
-    from headwright.procedure.plan import Reading
+    from headwright.procedure.plan import Reading, Result
     from headwright.terminal.bench.hand import Hand, Live
+    from headwright.terminal.bench.spots import Spot
 
 LABEL = 14
 LIMIT = 7
@@ -70,10 +71,7 @@ class Strip(Drawn):
 
 def lines_wanted(hand: Hand) -> int:
     """Give how many lines the strip needs for the operation looked at: now, entry, its figures, talk."""
-    many = sum(r.limit is not None for r in hand.operation.results) + sum(
-        r.limit is None for r in hand.operation.results
-    )
-    return 3 + max(1, min(4, many))
+    return 3 + max(1, min(4, len(hand.operation.results)))
 
 
 def _worth(hand: Hand, figures: Sequence[Figure]) -> list[Figure]:
@@ -115,12 +113,13 @@ def _at_hand(hand: Hand) -> list[Span]:
     spot, reading = hand.spot, hand.reading
     if spot is None:
         return [("", "")]
-    place = where(hand.state, spot.place)
+    alone = is_tall(hand.operation) and len(hand.state.index.heads) == 1
+    place = "" if alone else f"{where(hand.state, spot.place)}: "
     if reading is None or spot.point is None:
         step = step_of(hand.operation, spot)
-        return [(f"{place}: ", "strong"), (clean(step.do) if step else "", "strong")]
+        return [(f"{place}{clean(step.do) if step else ''}", "strong")]
     how = f"  {clean(reading.how)}" if reading.how else f"  {clean(reading.gauge)}" if reading.gauge else ""
-    return [(f"{place}: {point_words(reading.label, spot.point)}", "strong"), (how, "quiet")]
+    return [(f"{place}{point_words(reading.label, spot.point)}", "strong"), (how, "quiet")]
 
 
 def _fitted(spans: Sequence[Span], width: int) -> list[Span]:
@@ -146,18 +145,24 @@ def _entry(hand: Hand, live: Live, neighbours: Sequence[float], width: int) -> L
     if not hand.typed and taken is not None and taken.event.value is not None:
         box = (fit(short(hand.state.plan, reading, taken.event.value), LABEL), "hand")
     value = live.read.value if isinstance(live.read, Entered) else taken.event.value if taken else None
+    return (box, *_scaled(hand, _own_scale(hand, reading, spot, live, value)._replace(neighbours=neighbours), width))
+
+
+def _own_scale(hand: Hand, reading: Reading, spot: Spot, live: Live, value: float | None) -> Scale:
+    """Give the scale of the reading itself: what it is held to, else the span in which it is expected."""
     figure = Bench(hand.state, hand.operation, spot.place).reading(reading)
+    both = None if value is None else (value, value)
+    text = unit_sign(reading.unit) if value is None else with_unit(hand.state.plan, reading, value)
     if figure.judged and (figure.low is not None or figure.high is not None):
         mine = next((f for f in live.figures if f.item == reading.name), figure)
-        word = mine.verdict.value if mine.verdict is not Verdict.OPEN else ""
-        return (box, *_scaled(hand, reading, (figure.low, figure.high), value, neighbours, width, word, mine.verdict))
+        word = "" if mine.verdict is Verdict.OPEN else mine.verdict.value
+        return Scale(reading, Held(figure.low, figure.high), both, (), text, word, style_of(mine.verdict))
     window = hand.window()
     if window is None:
-        expect = f"  in {unit_sign(reading.unit)}" if reading.unit else ""
-        return (box, (expect, "quiet"))
+        return Scale(reading, Held(None, None), both, (), text, "", "quiet")
     far = value is not None and not window[0] <= value <= window[1]
-    word = "far off" if far else "expected"
-    return (box, *_scaled(hand, reading, window, value, neighbours, width, word, None))
+    style = "near" if far else "now" if value is not None else "quiet"
+    return Scale(reading, Held(*window), both, (), text, "far off" if far else "expected", style)
 
 
 def _words(hand: Hand, live: Live, room: int, word: str) -> list[Span]:
@@ -174,35 +179,36 @@ def _words(hand: Hand, live: Live, room: int, word: str) -> list[Span]:
     return _fitted(spans, room)
 
 
-def _scaled(
-    hand: Hand,
-    reading: Reading,
-    limits: tuple[float | None, float | None],
-    value: float | None,
-    neighbours: Sequence[float],
-    width: int,
-    word: str,
-    verdict: Verdict | None,
-) -> list[Span]:
-    plan = hand.state.plan
-    ends = axis(*limits, [v for v in (value,) if v is not None], max(reading.resolution, 1e-9))
+class Scale(NamedTuple):
+    """What is to be drawn on a scale: a figure, its limits and neighbours, and how it is called."""
+
+    item: Reading | Result
+    limits: Held
+    figure: tuple[float, float] | None
+    neighbours: Sequence[float]
+    text: str
+    word: str
+    style: str
+
+
+def _scaled(hand: Hand, scale: Scale, width: int) -> list[Span]:
+    """Draw a scale: low, the drawing, high, the figure and its verdict."""
+    plan, item, limits = hand.state.plan, scale.item, scale.limits
+    ends = axis(*limits, scale.figure or (), max(item.resolution, 1e-9))
     room = min(WIDEST, width - LABEL - 2 * (LIMIT + 1) - VALUE - WORD - 2)
+    tail: list[Span] = [(fit(scale.text, VALUE), scale.style), (fit(scale.word, WORD), scale.style)]
     if ends is None or room < 8:
-        return [("  ", ""), (word, "quiet")]
-    low = "" if limits[0] is None else short(plan, reading, limits[0])
-    high = "" if limits[1] is None else short(plan, reading, limits[1])
-    style = style_of(verdict) if verdict else ("near" if word == "far off" else "now")
-    point = None if value is None else (value, value)
-    unit = unit_sign(reading.unit)
+        return [(" " * max(0, room + 2 * (LIMIT + 1) + 2), ""), *tail]
+    low = "" if limits.low is None else short(plan, item, limits.low)
+    high = "" if limits.high is None else short(plan, item, limits.high)
     return [
         (fit(low, LIMIT, right=True), "quiet"),
         (" ", ""),
-        *drawn(ends, limits, point, neighbours, room, style or "now"),
+        *drawn(ends, limits, scale.figure, scale.neighbours, room, style=scale.style or "now"),
         (" ", ""),
         (fit(high, LIMIT), "quiet"),
         ("  ", ""),
-        (fit(unit, VALUE), "quiet"),
-        (fit(word, WORD), style if value is not None else "quiet"),
+        *tail,
     ]
 
 
@@ -211,25 +217,6 @@ def _figure(hand: Hand, figure: Figure, width: int) -> Line:
     item = item_of(hand.state, figure.operation, figure.item)
     text = figure_text(hand.state, figure)
     word = figure.verdict.value if figure.judged and figure.verdict is not Verdict.OPEN else ""
-    style = style_of(figure.verdict)
-    label: Span = (fit(clean(figure.label), LABEL), "" if text else "quiet")
-    values = [v for v in (figure.least, figure.most) if v is not None]
-    ends: Axis | None = axis(figure.low, figure.high, values, max(item.resolution, 1e-9))
-    room = min(WIDEST, width - LABEL - 2 * (LIMIT + 1) - VALUE - WORD - 2)
-    tail: list[Span] = [(fit(text, VALUE), style), (fit(word, WORD), style)]
-    if ends is None or room < 8:
-        held = limits_text(hand.state, figure)
-        return (label, (fit(f" {held}", room + 2 * (LIMIT + 1) + 2), "quiet"), *tail)
-    low = "" if figure.low is None else short(hand.state.plan, item, figure.low)
-    high = "" if figure.high is None else short(hand.state.plan, item, figure.high)
-    both = (values[0], values[1]) if len(values) == 2 else None
-    return (
-        label,
-        (fit(low, LIMIT, right=True), "quiet"),
-        (" ", ""),
-        *drawn(ends, (figure.low, figure.high), both, (), room, style or "now"),
-        (" ", ""),
-        (fit(high, LIMIT), "quiet"),
-        ("  ", ""),
-        *tail,
-    )
+    both = None if figure.least is None or figure.most is None else (figure.least, figure.most)
+    scale = Scale(item, Held(figure.low, figure.high), both, (), text, word, style_of(figure.verdict))
+    return ((fit(clean(figure.label), LABEL), "" if text else "quiet"), *_scaled(hand, scale, width))

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rich.cells import cell_len
+
 from headwright.job.agenda import point_words
 from headwright.job.figures import Bench
 from headwright.job.show import unit_sign
+from headwright.job.verdict import Verdict
 from headwright.terminal.bench.digits import figure_text, limits_text, taken_text, where
 from headwright.terminal.bench.spots import Spot, place_spots, places_here
 from headwright.terminal.bench.verdicts import DONE, DUE, HELD, NOW, stand, style_of
@@ -18,6 +21,11 @@ if TYPE_CHECKING:
 
     from headwright.job.state import State
     from headwright.procedure.plan import Operation
+
+WORD = 7
+"""Cells for a verdict."""
+LEAST = 12
+"""Cells for a value."""
 
 Entry = tuple[str, Spot | str]
 """A row: a heading (place, "") , a spot, or a result by name."""
@@ -32,6 +40,7 @@ class Tall:
         self.state = state
         self.operation = operation
         self._width = 0
+        self._widths = (16, LEAST, 0)
         self._rows: tuple[Entry, ...] = ()
         self.look(state)
 
@@ -52,6 +61,7 @@ class Tall:
             rows += [(place, spot) for spot in place_spots(state, self.operation, place)]
             rows += [(place, result.name) for result in self.operation.results]
         self._rows = tuple(rows)
+        self._measure()
 
     def row_of(self, spot: Spot) -> int | None:
         """Give the row in which a spot is, None for a step outside the list."""
@@ -66,6 +76,8 @@ class Tall:
         del spot
         changed = width != self._width
         self._width = width
+        if changed:
+            self._measure()
         return changed
 
     def heading(self) -> tuple[Line, ...]:
@@ -83,50 +95,74 @@ class Tall:
         return ((f"{standing.sign} ", standing.style), (fit(where(self.state, place), 20), "strong"),
                 (standing.word, standing.style))  # fmt: skip
 
-    def _label_width(self) -> int:
-        return max(16, min(44, self._width // 2 - 4))
+    def _measure(self) -> None:
+        """Settle the cells for labels, values and limits, of the width there is."""
+        labels = [cell_len(self._label(what)) for _, what in self._rows if what]
+        helds = [cell_len(self._held(place, what)) for place, what in self._rows if what]
+        limits = min(max([0, *helds]) + 2, max(0, self._width // 3))
+        left = self._width - 2 - limits - WORD
+        label = min(max([16, *labels]) + 1, max(16, left - LEAST))
+        self._widths = (label, max(LEAST, min(40, left - label)), limits)
+
+    def _held(self, place: str, what: Spot | str) -> str:
+        """Give what a reading or result is held to, in words."""
+        bench = Bench(self.state, self.operation, place)
+        if not isinstance(what, Spot):
+            return limits_text(self.state, bench.figure(what))
+        reading = self.state.index.readings[self.operation.id, what.item]
+        if reading.accept:
+            return f"passes: {', '.join(reading.accept)}"
+        return limits_text(self.state, bench.reading(reading))
+
+    def _label(self, what: Spot | str) -> str:
+        if isinstance(what, Spot):
+            reading = self.state.index.readings[self.operation.id, what.item]
+            return point_words(reading.label, what.point) if what.point else reading.label
+        return self.state.index.results[self.operation.id, what].label
 
     def _reading_line(self, spot: Spot, mine: bool, typed: str, now: str) -> Line:  # noqa: FBT001 - a line's own
-        assert spot.point is not None  # noqa: S101 - rows hold points only
         reading = self.state.index.readings[self.operation.id, spot.item]
-        taken = self.state.writing(self.operation.id, spot.place).readings.get(spot.point)
+        attempt = self.state.writing(self.operation.id, spot.place)
+        taken = attempt.readings.get(spot.point) if spot.point else None
         figure = Bench(self.state, self.operation, spot.place).reading(reading)
         shows = bool(reading.limit or reading.accept) and taken is not None
         bad = shows and figure.verdict.fails
         sign, style = (HELD, "bad") if bad else (DONE, "good") if taken else (DUE, "quiet")
         if mine and not taken and spot.place == now:
             sign, style = NOW, "now"
-        room = max(10, self._width - 2 - self._label_width() - 32)
+        label, room, limits = self._widths
+        held = self._held(spot.place, spot)
+        if not held:
+            room, limits = room + limits, 0
         text = clean(taken_text(self.state.plan, reading, taken)) if taken else ""
-        if mine and typed:
-            value: Span = (fit(clean(typed)[-room + 1 :] + CARET, room), "entry")
-        elif mine:
-            value = (fit(text, room), "hand")
-        else:
-            value = (fit(text or "·", room), "" if text else "quiet")
         unit = f" {unit_sign(reading.unit)}" if reading.unit else ""
-        held = limits_text(self.state, figure) or (f"{' or '.join(reading.accept)} passes" if reading.accept else "")
+        if mine and typed:
+            shown = clean(typed) + CARET
+            value: list[Span] = [(fit(shown[-room:], room), "entry")]
+        elif mine:
+            value = [(fit(text + (unit if text else ""), room), "hand")]
+        else:
+            value = [(fit(text + unit if text else "·", room), "" if text else "quiet")]
         return (
             (f"{sign} ", style),
-            (fit(point_words(reading.label, spot.point), self._label_width()), "strong" if mine else ""),
-            value,
-            (fit(unit, 6), "quiet"),
-            (fit(held, 18), "quiet"),
-            (fit(figure.verdict.value if shows and figure.judged else "", 8), style_of(figure.verdict)),
+            (fit(self._label(spot), label), "strong" if mine else ""),
+            *value,
+            (fit(f" {held}" if limits else "", limits), "quiet"),
+            (fit(f" {figure.verdict.value}" if shows and figure.judged else "", WORD), style_of(figure.verdict)),
         )
 
     def _result_line(self, place: str, name: str) -> Line:
         figure = Bench(self.state, self.operation, place).figure(name)
         result = self.state.index.results[self.operation.id, name]
-        room = max(10, self._width - 2 - self._label_width() - 32)
-        word = figure.verdict.value if figure.judged and figure.verdict.value != "open" else ""
+        label, room, limits = self._widths
+        text = figure_text(self.state, figure)
+        word = f" {figure.verdict.value}" if figure.judged and figure.verdict is not Verdict.OPEN else ""
         return (
             ("= ", "quiet"),
-            (fit(result.label, self._label_width()), "quiet"),
-            (fit(figure_text(self.state, figure), room), style_of(figure.verdict)),
-            (fit(f" {unit_sign(result.unit)}", 6), "quiet"),
-            (fit(limits_text(self.state, figure), 18), "quiet"),
-            (fit(word, 8), style_of(figure.verdict)),
+            (fit(result.label, label), "quiet"),
+            (fit(f"{text} {unit_sign(result.unit)}" if text else "", room), style_of(figure.verdict)),
+            (fit(f" {limits_text(self.state, figure)}", limits), "quiet"),
+            (fit(word, WORD), style_of(figure.verdict)),
         )
 
     def spot_at(self, number: int, x: int) -> Spot | None:

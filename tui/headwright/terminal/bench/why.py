@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from headwright.terminal.bench.hand import Hand
 
 
+QUESTIONED = "A figure outside is questioned, not refused."
+
 Paragraph = tuple[str, str]
 """A heading, and what stands under it."""
 
@@ -67,8 +69,7 @@ def _of_reading(hand: Hand, reading: Reading) -> Iterator[Paragraph]:
         plan = hand.state.plan
         yield (
             "Expected",
-            f"Between {with_unit(plan, reading, window[0])} and {with_unit(plan, reading, window[1])}; "
-            "a figure outside is questioned, not refused.",
+            f"Between {with_unit(plan, reading, window[0])} and {with_unit(plan, reading, window[1])}. {QUESTIONED}",
         )
     if hand.spot is not None and reading.limit is not None:
         held = limits_text(hand.state, Bench(hand.state, hand.operation, hand.spot.place).reading(reading))

@@ -189,8 +189,10 @@ class Wide:
         for x, column in self._layout.columns:
             key = Spot(place, column.item, column.point)
             here = row.points if column.sort in {"point", "step"} else None
-            text, look = (here or {}).get(key, ("", "")) if here is not None else row.others.get(
-                (column.sort, column.item), ("", "")
+            text, look = (
+                (here or {}).get(key, ("", ""))
+                if here is not None
+                else row.others.get((column.sort, column.item), ("", ""))
             )
             if mine and spot == key:
                 cells.append(_at_hand(x, column.width, text, typed, self._width - RIGHT))
