@@ -45,6 +45,34 @@ FAULTS = {
         'unit       = "inn"\nresolution = "0.0001 in"\nstations',
         "procedures/operations/size.toml:13  reading 'finished_id' unit: unknown unit 'inn'; did you mean 'in'?",
     ),
+    "a role nobody has": (
+        "operations/size.toml",
+        'name       = "finished_id"',
+        'name       = "finished_id"\nrole = "finish"',
+        "procedures/operations/size.toml:10  reading 'finished_id': "
+        'role "finish": expected ball, pre-size, finished or nothing',
+    ),
+    "remedies that cannot be told apart": (
+        "operations/bore.toml",
+        'repair = "next-liner"',
+        'repair = "next-liner"\n[[reading.remedy]]\nsay = "Again."\nredo = "bore"\nrepair = "next-liner"',
+        "procedures/operations/bore.toml:11  reading 'bored_id': "
+        'two remedies order the same: "Over: bore for the next liner." and "Again."',
+    ),
+    "a wait that nothing ends": (
+        "operations/receive.toml",
+        'tick = "once"',
+        'wait = "10 min"',
+        "procedures/operations/receive.toml:7  step 'tag': "
+        "a step with wait needs tick once or each: the wait ends when it is ticked",
+    ),
+    "confirmed without a source": (
+        "families/birch.toml",
+        "[spec.clearance.application.racing]",
+        "[spec.clearance.application.racing]\nconfirmed = true",
+        "procedures/families/birch.toml:31  spec.clearance.application.racing: "
+        "confirmed needs the source of this application's value",
+    ),
     "wrong unit": (
         "operations/decide.toml",
         'within     = "0.010 in"',

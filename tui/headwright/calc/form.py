@@ -6,7 +6,7 @@ of the angles. A reading that was not taken is left out of its row; a row may be
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import fsum
+from math import fsum, isfinite
 
 from headwright.calc.errors import NotEnough, finite
 
@@ -15,8 +15,9 @@ Grid = Sequence[Sequence[float]]
 
 def _readings(grid: Grid, needed: int = 1) -> list[float]:
     flat = [reading for row in grid for reading in row]
-    for reading in flat:
-        finite(reading=reading)
+    if not all(map(isfinite, flat)):
+        for reading in flat:
+            finite(reading=reading)
     if len(flat) < needed:
         raise NotEnough("no reading yet" if not flat else f"{len(flat)} of at least {needed} readings taken")
     return flat

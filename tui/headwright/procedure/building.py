@@ -57,7 +57,7 @@ class OperationBuilder:
             who=definition.who,
             cautions=definition.cautions,
             steps=tuple(
-                Step(step.name or f"step-{number}", step.do, step.why, step.tick)
+                Step(step.name or f"step-{number}", step.do, step.why, step.tick, step.wait.value if step.wait else 0.0)
                 for number, step in enumerate(definition.step, start=1)
             ),
             readings=tuple(self._reading(number, each) for number, each in enumerate(definition.reading)),
@@ -106,6 +106,7 @@ class OperationBuilder:
             accept=reading.accept,
             limit=limit,
             remedies=self._remedies(path, reading.remedy),
+            role=reading.role,
         )
 
     def _result(self, number: int, result: ResultDef) -> Result:

@@ -81,6 +81,17 @@ class StepDef(Definition):
     why: Text = Field(default="")
     name: Id | None = None
     tick: Annotated[Tick, BeforeValidator(one_of(Tick))] = Tick.NO
+    wait: Span | None = None
+
+    @model_validator(mode="after")
+    def _lasts(self) -> StepDef:
+        if self.wait is None:
+            return self
+        if self.wait.dimension != "time":
+            raise fault(f"wait is a {self.wait.dimension} ({self.wait.text}); a time is expected")
+        if self.tick is Tick.NO:
+            raise fault("a step with wait needs tick once or each: the wait ends when it is ticked")
+        return self
 
 
 class Held(Definition):
@@ -113,14 +124,25 @@ class Held(Definition):
         return self
 
     def check_remedies(self, remedies: tuple[RemedyDef, ...], *, accepts: bool) -> None:
-        """Refuse a remedy for a verdict that cannot come."""
-        for remedy in remedies:
+        """Refuse a remedy for a verdict that cannot come, and two that the record could not tell apart."""
+        for number, remedy in enumerate(remedies):
+            for other in remedies[:number]:
+                if _twins(remedy, other):
+                    raise fault(f'two remedies order the same: "{other.say[:40]}" and "{remedy.say[:40]}"')
             if remedy.when in ("low", "high") and not self.is_held:
                 raise fault(f'a remedy when "{remedy.when}" needs a limit, or low and high')
             if remedy.when == "wrong" and not accepts:
                 raise fault('a remedy when "wrong" needs accept: the words that pass')
             if not remedy.when and not self.is_held and not accepts:
                 raise fault("a remedy needs something that can fail: limit, low, high or accept")
+
+
+def _twins(one: RemedyDef, other: RemedyDef) -> bool:
+    def ordered(remedy: RemedyDef) -> tuple[object, ...]:
+        plain = not (remedy.redo or remedy.repair or remedy.remeasure)
+        return (remedy.redo, remedy.repair, remedy.remeasure, remedy.stop and plain)
+
+    return ordered(one) == ordered(other) and (one.when == other.when or not one.when or not other.when)
 
 
 class ReadingDef(Held):
@@ -140,6 +162,7 @@ class ReadingDef(Held):
     within: Span | None = None
     choices: Texts = ()
     accept: Texts = ()
+    role: str = ""
     remedy: Annotated[tuple[RemedyDef, ...], Field(strict=False)] = ()
 
     @model_validator(mode="after")
@@ -161,6 +184,8 @@ class ReadingDef(Held):
         return self
 
     def _number(self) -> None:
+        if self.role not in {"", "ball", "pre-size", "finished"}:
+            raise fault(f'role "{self.role}": expected ball, pre-size, finished or nothing')
         if self.unit is None:
             raise fault('a number needs a unit: what a bare typed figure means, as unit = "in"')
         if self.resolution is None:

@@ -64,13 +64,26 @@ class ValuesDef(EndsDef):
         return (("", self),) if self.quantities else ()
 
 
+class AppliedDef(ValuesDef):
+    """What a value is for one application; its own source where that is another one."""
+
+    source: Text | None = None
+    confirmed: bool = False
+
+    @model_validator(mode="after")
+    def _own_source(self) -> AppliedDef:
+        if self.confirmed and self.source is None:
+            raise fault("confirmed needs the source of this application's value")
+        return self
+
+
 class SpecDef(ValuesDef):
     """A value of the family, with its source."""
 
     label: Text
     source: Text
     confirmed: bool = False
-    application: dict[str, ValuesDef] = Field(default_factory=dict)
+    application: dict[str, AppliedDef] = Field(default_factory=dict)
     repair: dict[str, ValuesDef] = Field(default_factory=dict)
 
     @model_validator(mode="after")
@@ -116,6 +129,7 @@ class FamilyDef(Definition):
     extends: Id | None = None
     about: Text = Field(default="")
     material: Text = Field(default="")
+    facts: dict[Handle, Text] = Field(default_factory=dict)
     routes: Ids
     received: Ids = ()
     application: dict[str, Text]

@@ -74,7 +74,7 @@ class Role(StrEnum):
 class Place(Struct, frozen=True, forbid_unknown_fields=True):
     """Somewhere that work is done or a condition holds.
 
-    `id` is `job`, `head:A`, `chamber:A1` or, for a position, its bare name (`2I`); `within` are the ids of the wider
+    `id` is `job`, `head:A`, `chamber:A-1` or, for a position, its bare name (`2I`); `within` are the ids of the wider
     places around it, widest first. `kind` and `cylinder` belong to positions (a chamber has a cylinder too).
     """
 
@@ -164,12 +164,13 @@ class Remedy(Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Step(Struct, frozen=True, forbid_unknown_fields=True):
-    """Something to do, and why; `name` is its handle in the record."""
+    """Something to do, and why; `name` is its handle in the record, `wait` the seconds that it has to last."""
 
     name: str
     do: str
     why: str = ""
     tick: Tick = Tick.NO
+    wait: float = 0.0
 
 
 class Reading(Struct, frozen=True, forbid_unknown_fields=True):
@@ -177,6 +178,7 @@ class Reading(Struct, frozen=True, forbid_unknown_fields=True):
 
     Points are stations × angles; both empty means one point. `unit` is what a bare typed number means; `resolution`
     and `within` are in canonical units. `expect` ± `within` is the window outside which a figure is questioned.
+    `role` is what sizing is learned from: `ball`, `pre-size` or `finished`, empty for other readings.
     `accept` are the words that pass for yes-no and choice readings (empty: every choice passes).
     """
 
@@ -197,6 +199,7 @@ class Reading(Struct, frozen=True, forbid_unknown_fields=True):
     accept: tuple[str, ...] = ()
     limit: Limit | None = None
     remedies: tuple[Remedy, ...] = ()
+    role: str = ""
 
 
 class Result(Struct, frozen=True, forbid_unknown_fields=True):
@@ -289,7 +292,8 @@ class Plan(Struct, frozen=True, forbid_unknown_fields=True):
     """Route × family × application for one job.
 
     `operations` stand in route order; `places` widest first and, among positions, in the order in which they stand
-    along the head. `received` are the conditions that hold from the start.
+    along the head. `received` are the conditions that hold from the start. `facts` are what the family says of the
+    parts in words: the material of head and liner, the lubricant, the class of stem.
     """
 
     format: int
@@ -307,6 +311,7 @@ class Plan(Struct, frozen=True, forbid_unknown_fields=True):
     specs: tuple[Spec, ...]
     units: tuple[Unit, ...]
     received: tuple[str, ...] = ()
+    facts: dict[str, str] = {}
     texts: tuple[Text, ...] = ()
 
 

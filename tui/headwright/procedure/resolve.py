@@ -152,6 +152,7 @@ class Resolver:
             specs=specs,
             units=tuple(unit for dimension in self.dimensions for unit in units.units_of(dimension)),
             received=received,
+            facts={**({"head": family.material} if family.material else {}), **family.facts},
             texts=self._texts(),
         )
 

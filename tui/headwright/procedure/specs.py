@@ -42,12 +42,16 @@ class Wants:
 
 def spec_at(name: str, spec: SpecDef, application: str) -> Spec:
     """Give a family value as one application has it."""
-    base = spec.application.get(application, spec)
+    applied = spec.application.get(application)
+    base = applied or spec
     entries = [_entry(ends, kind, "") for kind, ends in base.entries]
     for repair, values in spec.repair.items():
         entries += [_entry(ends, kind, repair) for kind, ends in values.entries]
     first = first_quantity(spec)
-    return Spec(name, spec.label, first.unit, first.dimension, tuple(entries), spec.source, spec.confirmed)
+    source, confirmed = spec.source, spec.confirmed
+    if applied is not None and applied.source is not None:
+        source, confirmed = applied.source, applied.confirmed
+    return Spec(name, spec.label, first.unit, first.dimension, tuple(entries), source, confirmed)
 
 
 def _entry(ends: EndsDef, kind: str, repair: str) -> SpecEntry:
