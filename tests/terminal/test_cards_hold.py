@@ -31,7 +31,7 @@ def _low(the_plan: Plan | None = None) -> tuple[Shop, Hold]:
     return shop, hold
 
 
-def _app(operator: str = MACHINIST) -> tuple[Shop, OneScreen[Disposed | Stopped]]:
+def _app(operator: str = MACHINIST) -> tuple[Shop, OneScreen[Disposed | Stopped | None]]:
     shop, hold = _low()
     return shop, OneScreen(HoldCard(shop.state, hold, operator))
 

@@ -27,8 +27,6 @@ Answer = TypeVar("Answer")
 
 LONGEST_TITLE = 300
 """Characters: enough for any title of ours, and it bounds a stray text."""
-_LABELS = 15
-"""Columns of the labels beside facts."""
 _LEAST = 2
 """Lines that a part which scrolls keeps on the lowest of screens."""
 
@@ -120,10 +118,10 @@ class TextCard(Card[Answer]):
 
 def facts(pairs: Iterable[tuple[str, str]]) -> Table:
     """Set facts under one another, each with its label to the left; those without a text are left out."""
+    rows = [(label, plain(text)) for label, text in pairs if text]
     table = Table.grid(padding=(0, 1), expand=True)
-    table.add_column(width=_LABELS, no_wrap=True, style="bold")
+    table.add_column(width=max((len(label) for label, _ in rows), default=0) + 1, no_wrap=True, style="bold")
     table.add_column(ratio=1)
-    for label, text in pairs:
-        if text:
-            table.add_row(Text(label), Text(plain(text)))
+    for label, text in rows:
+        table.add_row(Text(label), Text(text))
     return table

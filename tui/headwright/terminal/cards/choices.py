@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from os.path import commonprefix
+from itertools import takewhile
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
 from rich.table import Table
@@ -113,9 +113,14 @@ def _drawn(number: int, choice: Choice) -> Table:
 
 def _added(before: str, after: str) -> str:
     """Give what a text has that it had not before: the part between what both begin and what both end with."""
-    start = len(commonprefix((before, after)))
-    end = len(commonprefix((before[start:][::-1], after[start:][::-1])))
+    start = _alike(before, after)
+    end = _alike(before[start:][::-1], after[start:][::-1])
     return after[start : len(after) - end]
+
+
+def _alike(one: str, other: str) -> int:
+    """Count the characters with which both begin."""
+    return sum(1 for _ in takewhile(lambda pair: pair[0] == pair[1], zip(one, other, strict=False)))
 
 
 class ChoiceCard(Card[Answer]):

@@ -64,8 +64,8 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
                         ("What failed", f"{figure.label}: {span_words(plan, item, figure)}, {figure.verdict.value}"),
                         ("Expected", f"{limits} ({source})" if source else limits),
                         ("Out by", out_words(plan, item, figure)),
-                        ("Why it matters", item.why or self._operation.why),
                         ("Attempt", went),
+                        ("Why it matters", item.why or self._operation.why),
                     )
                 )
             )

@@ -1,0 +1,347 @@
+"""The cards of cautions, reasons, notes, struck readings, people, whys and help."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from textual.containers import VerticalScroll
+from textual.widgets import Input
+
+from headwright.data import shipped
+from headwright.job.events import CameOn, ReadingStruck, WentOff
+from headwright.job.state import begin
+from headwright.procedure.plan import Caution, Role
+from headwright.terminal import keys, outer_keys
+from headwright.terminal.cards.caution import CautionCard
+from headwright.terminal.cards.confirm import ReasonCard
+from headwright.terminal.cards.help import HelpScreen
+from headwright.terminal.cards.note import NoteCard
+from headwright.terminal.cards.strike import StrikeCard
+from headwright.terminal.cards.who import WhoCard
+from headwright.terminal.cards.why import WhyCard
+from headwright.terminal.keyline import KeyLine
+from tests.job.small import LEAD, MACHINIST, TRAINEE, Shop, plan
+from tests.terminal.cards_app import HOSTILE, SIZES, OneScreen, is_in_sight, seen, words
+
+if TYPE_CHECKING:
+    from headwright.job.state import Taken
+
+PRESSURE = Caution(
+    "pressure",
+    "Pressure test",
+    "A plate that lets go is a projectile.",
+    "Stand off the plates.",
+    "The manual of the test bench.",
+    qualified=True,
+    source="common practice, no source",
+)
+
+
+def _taken() -> tuple[Shop, Taken]:
+    shop = Shop()
+    shop.to_survey()
+    shop.inch("survey", "1I", "stem", 0.3118)
+    (taken,) = shop.state.attempt("survey", "1I").readings.values()
+    return shop, taken
+
+
+# Cautions
+
+
+async def test_a_caution_tells_hazard_protection_whom_to_defer_to_and_that_rules_on_the_spot_win() -> None:
+    app = OneScreen(CautionCard(PRESSURE, "Mara (07)"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        text = words(app)
+        assert "Caution: Pressure test" in text
+        assert "Hazard A plate that lets go is a projectile." in text
+        assert "Protection Stand off the plates." in text
+        assert "Defer to The manual of the test bench." in text
+        assert "This work asks for a qualified person." in text
+        for rule in ("Local codes", "safety data sheet", "machine's manual", "shop's rules win"):
+            assert rule in text
+        assert "Mara (07): press a when you have read it; it goes on record." in text
+        await pilot.press("a")
+        await pilot.pause()
+    assert app.answers == [True]
+
+
+@pytest.mark.parametrize("pressed", [["enter"], ["space"], [*".3132", "enter"], [*"ERR", "enter"]])
+async def test_what_a_gauge_sends_acknowledges_no_hazard(pressed: list[str]) -> None:
+    app = OneScreen(CautionCard(PRESSURE, "Mara (07)"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press(*pressed)
+        assert app.answers == []
+        await pilot.press("escape")
+        await pilot.pause()
+    assert app.answers == [None]
+
+
+async def test_a_caution_that_does_not_fit_must_be_read_to_its_end() -> None:
+    long = Caution("long", "Long", "Hot. " * 200, "Gloves. " * 200, "The last line of it.")
+    app = OneScreen(CautionCard(long, "Mara (07)"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press("a")
+        assert app.answers == []
+        assert "There was more below: read on, then press a." in words(app)
+        text = app.screen.query_one(VerticalScroll)
+        for _ in range(20):
+            if text.scroll_offset.y >= text.max_scroll_y:
+                break
+            await pilot.press("a")
+            assert app.answers == []
+        assert "Local codes" in words(app)
+        await pilot.press("a")
+        await pilot.pause()
+    assert app.answers == [True]
+
+
+def _shipped_cautions() -> list[Caution]:
+    import tomllib  # noqa: PLC0415 - for this list only
+
+    tables = tomllib.loads((shipped("procedures") / "cautions.toml").read_text(encoding="utf-8"))
+    return [
+        Caution(name, t["title"], t["hazard"], t["protection"], t["defer"], t.get("qualified", False), t["source"])
+        for name, t in tables.items()
+    ]
+
+
+@pytest.mark.parametrize("caution", _shipped_cautions(), ids=lambda caution: caution.id)
+async def test_every_caution_that_comes_with_the_program_is_seen_whole_on_a_small_terminal(caution: Caution) -> None:
+    app = OneScreen(CautionCard(caution, "Mara (07)"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.pause()
+        assert app.screen.query_one(VerticalScroll).max_scroll_y == 0
+        assert is_in_sight(app, app.screen.query_one(KeyLine))
+
+
+# Reasons and notes
+
+
+async def test_a_reason_is_handed_back_in_the_operators_words() -> None:
+    app = OneScreen(ReasonCard("Stop head A", "Nothing more is written.\n\nIt goes on the tag.", "Reason", "Say why."))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        text = words(app)
+        assert "Stop head A" in text
+        assert "Nothing more is written." in text
+        assert "It goes on the tag." in text
+        await pilot.press("enter")
+        assert "Say why." in words(app)
+        await pilot.press(*"  crack at 2E ", "enter")
+        await pilot.pause()
+    assert app.answers == ["crack at 2E"]
+
+
+@pytest.mark.parametrize("typed", [".3132", "0,3132", "+2", "8.73 mm", "ERR"])
+async def test_a_reading_is_no_reason(typed: str) -> None:
+    app = OneScreen(ReasonCard("Stop head A", "", "Reason"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press(*typed, "enter")
+        assert f"'{typed}' looks like a reading from a gauge: it was not taken." in words(app)
+        assert app.screen.query_one(Input).value == ""
+        await pilot.press("escape")
+        await pilot.pause()
+    assert app.answers == [None]
+
+
+async def test_a_note_names_its_place_and_is_handed_back() -> None:
+    app = OneScreen(NoteCard("2I"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "Note on 2I" in words(app)
+        await pilot.press(*"seat rings replaced before", "enter")
+        await pilot.pause()
+    assert app.answers == ["seat rings replaced before"]
+
+
+async def test_control_characters_that_are_pasted_do_not_come_back() -> None:
+    app = OneScreen(NoteCard("2I"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        app.screen.query_one(Input).value = "a\x1b[31mb\u202ec\ud800"
+        await pilot.press("enter")
+        await pilot.pause()
+    assert app.answers == ["a [31mb c"]
+
+
+# Struck readings
+
+
+async def test_a_struck_reading_is_named_and_wants_a_reason() -> None:
+    shop, taken = _taken()
+    app = OneScreen(StrikeCard(taken, "1I: Stem"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        text = words(app)
+        assert "Reading 1I: Stem" in text
+        assert "As typed 0.3118 in" in text
+        assert f"by 07, entry {taken.number}," in text
+        assert "It stays on record as struck" in text
+        await pilot.press("2", "enter")
+        assert app.answers == []
+        await pilot.press("enter")
+        await pilot.pause()
+    assert app.answers == ["gauge misread"]
+    shop.do(ReadingStruck(taken.number, "gauge misread"))
+
+
+async def test_something_else_wants_words() -> None:
+    _, taken = _taken()
+    app = OneScreen(StrikeCard(taken, "1I: Stem"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("6", "enter", "enter")
+        assert "A reason is expected" in words(app)
+        await pilot.press(*"valve mixed up", "enter")
+        await pilot.pause()
+    assert app.answers == ["valve mixed up"]
+
+
+# People
+
+
+async def test_the_first_person_gives_initials_name_and_role() -> None:
+    app = OneScreen(WhoCard(begin(plan())))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press(*"07", "enter", *"Mara Quill", "enter")
+        assert "Your role by its number; then Enter." in words(app)
+        await pilot.press("1", "enter")
+        await pilot.pause()
+    assert app.answers == [CameOn("07", "Mara Quill", Role.MACHINIST)]
+
+
+async def test_an_empty_field_is_asked_for() -> None:
+    app = OneScreen(WhoCard(begin(plan())))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("enter")
+        assert "Initials expected." in words(app)
+        await pilot.press(*"07", "enter", "enter")
+        assert "Name expected." in words(app)
+        await pilot.press("tab", "3", "enter")
+        assert "Name expected." in words(app)
+        assert app.answers == []
+
+
+async def test_somebody_who_is_on_takes_over_with_their_number() -> None:
+    app = OneScreen(WhoCard(Shop().state))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "1 07 Mara machinist, on since" in words(app)
+        await pilot.press("2", "enter")
+        await pilot.pause()
+    assert app.answers == [LEAD]
+
+
+async def test_somebody_who_went_off_comes_on_again() -> None:
+    shop = Shop()
+    shop.do(WentOff(TRAINEE), TRAINEE)
+    app = OneScreen(WhoCard(shop.state))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "3 31 Tom trainee, not on; comes on again" in words(app)
+        await pilot.press("3", "enter")
+        await pilot.pause()
+    assert app.answers == [CameOn(TRAINEE, "Tom", Role.TRAINEE)]
+
+
+async def test_going_off_is_for_the_line_at_hand() -> None:
+    app = OneScreen(WhoCard(Shop().state))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("4", "g")
+        assert "Go to the line of somebody who is on, then press g." in words(app)
+        await pilot.press("1", "g")
+        await pilot.pause()
+    assert app.answers == [WentOff(MACHINIST)]
+
+
+async def test_initials_of_somebody_who_is_on_are_not_taken_by_another_name() -> None:
+    app = OneScreen(WhoCard(Shop().state))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("4", "enter", *"07", "enter")
+        name = next(field for field in app.screen.query(Input) if field.name == "name")
+        assert name.value == "Mara"
+        name.value = "Otto"
+        await pilot.press("enter", "1", "enter")
+        assert "07 is Mara, who is on now" in words(app)
+        assert app.answers == []
+        await pilot.press("escape", "escape")
+        await pilot.pause()
+    assert app.answers == [None]
+
+
+# Why and help
+
+
+async def test_a_why_shows_its_paragraphs_and_leaves_out_empty_ones() -> None:
+    app = OneScreen(WhyCard("Stem", [("How", "With a micrometer."), ("In the way", ""), "It wears at the seal."]))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        text = words(app)
+        assert "How With a micrometer. It wears at the seal." in text
+        assert "In the way" not in text
+        await pilot.press("escape")
+        await pilot.pause()
+    assert app.answers == [None]
+
+
+async def test_the_help_lists_every_key_with_what_it_does() -> None:
+    app = OneScreen(HelpScreen(keys.BENCH))
+    async with app.run_test(size=(160, 200)) as pilot:
+        await pilot.pause()
+        await pilot.pause()
+        text = words(app)
+    everywhere = (outer_keys.TEXT, outer_keys.CHOICES, outer_keys.CAUTION, outer_keys.WHO, outer_keys.JOBS)
+    for key in (*keys.BENCH, *(key for group in everywhere for key in group), *outer_keys.NEW_JOB):
+        assert f"{key.sign} {' '.join(key.tooltip.split())}" in text
+
+
+async def test_the_help_scrolls_to_its_end_on_a_small_terminal() -> None:
+    app = OneScreen(HelpScreen(keys.BENCH))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press(*(["pagedown"] * 12))
+        assert "Leave without a new job." in words(app)
+
+
+# Every card
+
+
+def _cards() -> dict[str, object]:
+    shop, taken = _taken()
+    for initials in ("aa", "bb"):
+        shop.do(CameOn(initials, HOSTILE, Role.MACHINIST), initials)
+    return {
+        "caution": CautionCard(Caution("x", HOSTILE, HOSTILE, HOSTILE, HOSTILE, qualified=True), HOSTILE),
+        "reason": ReasonCard(HOSTILE, HOSTILE, HOSTILE, HOSTILE),
+        "note": NoteCard(HOSTILE),
+        "strike": StrikeCard(taken, HOSTILE),
+        "who": WhoCard(shop.state),
+        "why": WhyCard(HOSTILE, [(HOSTILE, HOSTILE), HOSTILE]),
+    }
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("name", ["caution", "reason", "note", "strike", "who", "why"])
+async def test_hostile_text_is_shown_as_text_and_the_keys_stay_in_sight(name: str, size: tuple[int, int]) -> None:
+    card = _cards()[name]
+    app: OneScreen[object] = OneScreen(card)  # type: ignore[arg-type]
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        await pilot.pause()
+        assert "[/b][@click=app.quit]q[/]" in words(app)
+        assert not set(seen(app)) & {"\x1b", "\x07", "\u202e"}
+        assert is_in_sight(app, app.screen.query_one(KeyLine))
+        assert app.screen.focused is not None
+        assert is_in_sight(app, app.screen.focused)
+        await pilot.press("escape")
+        await pilot.pause()
+    assert app.answers == [None]
+
+
+@pytest.mark.parametrize("group", ["TEXT", "CHOICES", "LINE", "CAUTION", "WHO", "FIRST_START", "NEW_JOB", "JOBS"])
+def test_the_line_of_keys_fits_a_small_terminal_with_six_labels_at_most(group: str) -> None:
+    shown = keys.in_line(getattr(outer_keys, group))
+    assert len(shown) <= 6
+    assert sum(len(f" {key.sign} {key.label} ") for key in shown) <= 78
