@@ -49,29 +49,37 @@ FAULTS = {
         "operations/size.toml",
         'name       = "finished_id"',
         'name       = "finished_id"\nrole = "finish"',
-        "procedures/operations/size.toml:10  reading 'finished_id': "
-        'role "finish": expected ball, pre-size, finished or nothing',
+        (
+            "procedures/operations/size.toml:10  reading 'finished_id': "
+            'role "finish": expected ball, pre-size, finished or nothing'
+        ),
     ),
     "remedies that cannot be told apart": (
         "operations/bore.toml",
         'repair = "next-liner"',
         'repair = "next-liner"\n[[reading.remedy]]\nsay = "Again."\nredo = "bore"\nrepair = "next-liner"',
-        "procedures/operations/bore.toml:11  reading 'bored_id': "
-        'two remedies order the same: "Over: bore for the next liner." and "Again."',
+        (
+            "procedures/operations/bore.toml:11  reading 'bored_id': "
+            'two remedies order the same: "Over: bore for the next liner." and "Again."'
+        ),
     ),
     "a wait that nothing ends": (
         "operations/receive.toml",
         'tick = "once"',
         'wait = "10 min"',
-        "procedures/operations/receive.toml:7  step 'tag': "
-        "a step with wait needs tick once or each: the wait ends when it is ticked",
+        (
+            "procedures/operations/receive.toml:7  step 'tag': "
+            "a step with wait needs tick once or each: the wait ends when it is ticked"
+        ),
     ),
     "confirmed without a source": (
         "families/birch.toml",
         "[spec.clearance.application.racing]",
         "[spec.clearance.application.racing]\nconfirmed = true",
-        "procedures/families/birch.toml:31  spec.clearance.application.racing: "
-        "confirmed needs the source of this application's value",
+        (
+            "procedures/families/birch.toml:31  spec.clearance.application.racing: "
+            "confirmed needs the source of this application's value"
+        ),
     ),
     "wrong unit": (
         "operations/decide.toml",
