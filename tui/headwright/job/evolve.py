@@ -222,7 +222,7 @@ def _remeasure(state: State, at: At, event: Disposed) -> None:
     attempt = state.attempts.get(at, EMPTY)
     aside = _feeding(state.index, at[0], event.item)
     kept = {key: taken for key, taken in attempt.readings.items() if key[0] not in aside}
-    _set_aside(state, at, event.reason)
+    _set_aside(state, at, event.reason, doubted=True)
     state.attempts[at] = Attempt(
         number=attempt.number + 1,
         readings=kept,
@@ -268,12 +268,12 @@ def _rework(state: State, at: At, event: Disposed) -> None:
                 _set_aside(state, (operation.id, place), event.reason)
 
 
-def _set_aside(state: State, at: At, reason: str) -> None:
+def _set_aside(state: State, at: At, reason: str, *, doubted: bool = False) -> None:
     """End an attempt that has anything in it; it stays on record and counts for nothing."""
     attempt = state.attempts.get(at)
     if attempt is None or not (attempt.begun or attempt.struck):
         return
-    state.past[at] = (*state.past.get(at, ()), replace(attempt, ended=reason))
+    state.past[at] = (*state.past.get(at, ()), replace(attempt, ended=reason, doubted=doubted))
     state.attempts[at] = Attempt(number=attempt.number + 1)
 
 

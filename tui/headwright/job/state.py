@@ -45,6 +45,8 @@ class Attempt(Struct, frozen=True):
     reopened: bool = False
     ended: str = ""
     """Why the attempt no longer counts; empty while it does."""
+    doubted: bool = False
+    """Whether its readings were set aside because they were doubted, not because the work was done again."""
 
     @property
     def begun(self) -> bool:
