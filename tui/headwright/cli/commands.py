@@ -35,6 +35,7 @@ COMMANDS = {
     "sheet": Command("sheet", "print the job sheet"),
     "export": Command("export", "write a job as a portable record"),
     "import": Command("import_job", "bring a portable record in"),
+    "calc": Command("calc", "do one sum of the trade, with units"),
 }
 
 BENCH = Command("bench", "open the jobs board")
