@@ -1,9 +1,9 @@
 """Do one sum of the trade, with units.
 
-Inputs are written KEY=VALUE, a value with its unit, as bore=9.525mm, or the name
-of a file. Without a sum it lists them all. Answers are in mm, N, MPa, °C unless
---unit asks for another. 'headwright calc NAME --help' tells what a sum takes,
-what it gives, its formula and where that is from.
+Inputs are written KEY=VALUE, a value with its unit, as bore=9.525mm, or the
+name of a file. Without a sum it lists them all. Answers are in mm, N, MPa, °C
+unless --unit asks for another. 'headwright calc NAME --help' tells what a sum
+takes, what it gives, its formula and where that is from.
 """
 
 from __future__ import annotations
