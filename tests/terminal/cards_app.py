@@ -29,6 +29,7 @@ class OneScreen(App[None], Generic[Answer]):
 
     def __init__(self, shown: Screen[Answer]) -> None:
         super().__init__()
+        self.animation_level = "none"
         self.shown = shown
         self.answers: list[Answer | None] = []
 

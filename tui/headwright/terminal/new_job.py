@@ -65,6 +65,7 @@ class NewJobScreen(Card[str]):
         self._terminal = terminal
         self._folders = folders
         self._offers: tuple[_Offer, ...] = ()
+        self._problems: tuple[str, ...] = ()
         self._busy = True
 
     def body(self) -> Iterator[Widget]:
@@ -99,11 +100,17 @@ class NewJobScreen(Card[str]):
     async def _read(self) -> None:
         offers, problems = await asyncio.to_thread(_offers, self._folders)
         self._busy = False
-        self._offers = tuple(offers)
+        self._offers, self._problems = tuple(offers), tuple(problems)
         self._list("family").change([Choice(offer.title) for offer in offers])
-        self.say("\n".join(problems))
-        if not offers and not problems:
+        self._tell()
+        if problems:
+            # It can be reached with Tab, to read problems that do not fit.
+            self.query_one(".new-about").can_focus = True
+            self.say("There are problems in the procedures, told above; 'headwright check' lists them again.")
+        elif not offers:
             self.say("The procedures have no family. 'headwright check' looks them over.")
+        else:
+            self.say("")
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """Show a fault of the program in place of ending it."""
@@ -120,24 +127,22 @@ class NewJobScreen(Card[str]):
             self._list("route").change([Choice(title) for title in routes])
             self._list("application").change([Choice(label) for label in family.application.values()])
         self._tell()
-        self.fit()
 
     def _tell(self) -> None:
+        """Say what is wrong with the procedures, and what the family and the route at hand are."""
+        lines = [Text(plain(problem)) for problem in self._problems]
         offer, route = self._at("family"), self._at("route")
-        if offer is None:
-            return
-        library, name, _ = self._offers[offer]
-        family = library.families[name].definition
-        text = Text()
-        for label, words in (
-            ("Family", family.about),
-            ("Route", library.routes[family.routes[route]].definition.why if route is not None else ""),
-        ):
-            if words:
-                text.append(f"{label}  ", "bold")
-                text.append(f"{plain(words)}\n")
-        text.rstrip()
-        self.query_one("#new-about", Static).update(text)
+        if offer is not None:
+            library, name, _ = self._offers[offer]
+            family = library.families[name].definition
+            why = library.routes[family.routes[route]].definition.why if route is not None else ""
+            lines += [
+                Text.assemble((f"{label}  ", "bold"), plain(words))
+                for label, words in (("Family", family.about), ("Route", why))
+                if words
+            ]
+        self.query_one("#new-about", Static).update(Text("\n").join(lines))
+        self.fit()
 
     def _at(self, name: str) -> int | None:
         return self._list(name).highlighted
@@ -215,7 +220,7 @@ def _offers(folders: Sequence[Path] | None) -> tuple[list[_Offer], list[str]]:
         try:
             library = load(folder)
         except HeadwrightError as error:
-            problems.append(f"{error.message} {error.hint}")
+            problems += error.message.splitlines()
         except OSError as error:
             problems.append(f"{folder} cannot be read: {error.strerror or error}.")
         else:

@@ -84,7 +84,7 @@ class Card(ModalScreen[Answer | None]):
             share = max(_LEAST, min(need, max(room - later, room // 2)))
             changed |= part.styles.max_height != Scalar.from_number(share)
             part.styles.max_height = share
-            room -= share
+            room -= min(need, share)
         if changed:
             self.fit()  # a part may have wrapped otherwise, beside a scroll bar that it no longer has
 

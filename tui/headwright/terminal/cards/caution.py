@@ -57,7 +57,7 @@ class CautionCard(TextCard[bool]):
 
     def on_mount(self) -> None:
         """Say who acknowledges it."""
-        self.say(f"{self._operator}: press a when you have read it; it goes on record.")
+        self.say(f"{self._operator}{': p' if self._operator else 'P'}ress a when you have read it; it goes on record.")
 
     def action_card_read(self) -> None:
         """Acknowledge the caution, once its end has been on screen."""

@@ -1,0 +1,276 @@
+"""The jobs board: every job with how far it is, what holds it and who is on it; finding one, opening one."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from textual.widgets import Input
+
+from headwright.errors import StoreError
+from headwright.job.events import CameOn, CautionAcknowledged, Event, ReadingTaken, StepTicked, Stopped
+from headwright.procedure.plan import Role
+from headwright.store import open_store
+from headwright.store.desk import Desk, Done
+from headwright.terminal.cards.help import HelpScreen
+from headwright.terminal.first_start import FirstStart, TourScreen
+from headwright.terminal.job_list import JobList
+from headwright.terminal.jobs import JobsScreen
+from headwright.terminal.keyline import KeyLine
+from headwright.terminal.new_job import NewJobScreen
+from tests.job.small import LEAD, MACHINIST, plan, taken
+from tests.terminal.cards_app import HOSTILE, SIZES, OneScreen, is_in_sight, seen, words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from headwright.store import JobStore
+
+
+class Board(OneScreen[None]):
+    """Shows the board of a store, and keeps which jobs it wants opened."""
+
+    def __init__(self, store: JobStore) -> None:
+        super().__init__(JobsScreen(store, "bench 1"))
+        self.opened: list[str] = []
+
+    def on_jobs_screen_open(self, message: JobsScreen.Open) -> None:
+        self.opened.append(message.job)
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[JobStore]:
+    kept = open_store(tmp_path / "headwright.db")
+    yield kept
+    kept.close()
+
+
+def _job(store: JobStore, number: str, tag: str = "", customer: str = "") -> Desk:
+    return Desk.create(store, plan(), number, terminal="bench 1", tag=tag, customer=customer)
+
+
+def _do(desk: Desk, *events: Event, operator: str = MACHINIST) -> None:
+    for event in events:
+        answer = desk.submit(event, operator)
+        assert isinstance(answer, Done), str(answer)
+
+
+def _held(store: JobStore, number: str) -> None:
+    """A job whose 1I is bored too small."""
+    desk = _job(store, number, tag="418-A", customer="418")
+    _do(desk, CameOn(MACHINIST, "Mara", Role.MACHINIST))
+    _do(desk, CameOn(LEAD, "Lena", Role.LEAD), operator=LEAD)
+    _do(
+        desk,
+        ReadingTaken("receive", "head:A", "cracked", "no", word="no"),
+        StepTicked("soak", "head:A", "wait"),
+        CautionAcknowledged("carbide"),
+    )
+    for place in ("1I", "1E"):
+        _do(desk, taken("survey", place, "stem", 0.3115))
+        _do(desk, ReadingTaken("decide", place, "repair", "liner", word="liner"), operator=LEAD)
+    _do(desk, taken("bore", "1I", "bored_id", 0.3410, "top"), taken("bore", "1I", "bored_id", 0.3410, "bottom"))
+
+
+async def test_a_line_tells_how_far_a_job_is_what_holds_it_who_is_on_and_where_it_stands(store: JobStore) -> None:
+    _held(store, "1001")
+    (summary,) = store.jobs()
+    app = Board(store)
+    async with app.run_test(size=(100, 30)) as pilot:
+        await pilot.pause()
+        text = words(app)
+        line = next(line for line in seen(app).splitlines() if "418-A" in line)
+    assert line.startswith(" ■ 1001")
+    assert f"{summary.done}/{summary.due}" in line
+    assert "held 1" in line
+    assert "07 02" in line
+    assert "Bore" in line
+    assert "1001: Small one, Liners, tag 418-A, customer 418" in text
+    assert f"held 1; stands at 'Bore'; {summary.done} of {summary.due} done" in text
+    assert "at the bench: 07, 02; last entry" in text
+
+
+async def test_a_stop_and_an_untouched_job_are_told_in_words(store: JobStore) -> None:
+    _job(store, "1")
+    stopped = _job(store, "2")
+    _do(stopped, CameOn(MACHINIST, "Mara", Role.MACHINIST), Stopped("head:A", "crack"))
+    app = Board(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        lines = seen(app).splitlines()
+    assert next(line for line in lines if line.startswith(" ■ 2")).split()[-2:] == ["stopped", "07"]
+    assert next(line for line in lines if line.startswith(" ▸ 1")).split()[-1] == "open"
+    assert "nobody at the bench" not in lines[-1]
+
+
+async def test_enter_and_a_second_click_open_the_job_at_hand(store: JobStore) -> None:
+    for number in ("1", "2", "3"):
+        _job(store, number)
+    app = Board(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press("down", "enter")
+        await pilot.pause()
+        assert app.opened == ["2"]
+        row = next(y for y, line in enumerate(seen(app).splitlines()) if line.startswith(" ▸ 1"))
+        await pilot.click(offset=(10, row))
+        assert app.opened == ["2"]
+        await pilot.click(offset=(10, row))
+        await pilot.pause()
+    assert app.opened == ["2", "1"]
+
+
+async def test_typing_finds_jobs_by_any_part_of_their_line(store: JobStore) -> None:
+    _held(store, "1001")
+    for number in range(2000, 2040):
+        _job(store, str(number), tag="blue" if number % 2 else "red", customer="Tern Point")
+    app = Board(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press(*"blue 2007")
+        assert app.screen.query_one("#jobs-find", Input).value == "blue 2007"
+        assert "1 of 41" in words(app)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert app.opened == ["2007"]
+        await pilot.press("escape", *"held", "enter")
+        await pilot.pause()
+        assert app.opened == ["2007", "1001"]
+        await pilot.press("escape", "slash", *"none such")
+        assert "No job has that in its line. Esc shows them all again." in words(app)
+        await pilot.press("enter")
+        await pilot.pause()
+        assert app.opened == ["2007", "1001"]
+        await pilot.press("escape")
+        assert app.screen.query_one(JobList).has_focus
+        assert "Jobs 41 in" in words(app)
+
+
+async def test_a_long_list_scrolls_with_the_job_at_hand_always_in_sight(store: JobStore) -> None:
+    for number in range(1, 61):
+        _job(store, f"job{number:02}")
+    app = Board(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        jobs = app.screen.query_one(JobList)
+        for pressed in ("end", "pageup", "up", "home", "pagedown", "down", "pagedown", "pagedown", "pagedown"):
+            await pilot.press(pressed)
+            assert jobs.at_hand is not None
+            lines = seen(app).splitlines()
+            assert any(line.startswith(f" ▸ {jobs.at_hand.job}") for line in lines)
+            assert any(line.startswith(f" {jobs.at_hand.job}: ") for line in lines)
+
+
+async def test_what_another_terminal_does_is_seen_while_the_job_at_hand_stays(store: JobStore) -> None:
+    for number in ("1", "2", "3"):
+        _job(store, number)
+    app = Board(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press("down")
+        _job(store, "4", tag="new")
+        board = app.screen
+        assert isinstance(board, JobsScreen)
+        board.look()
+        await pilot.pause()
+        at_hand = app.screen.query_one(JobList).at_hand
+        assert "new" in words(app)
+        assert at_hand is not None
+        assert at_hand.job == "2"
+
+
+async def test_a_store_that_cannot_be_read_is_told_in_words(store: JobStore, tmp_path: Path) -> None:
+    _job(store, "1")
+    app = Board(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        (tmp_path / "headwright.db").rename(tmp_path / "away.db")
+        with pytest.raises(StoreError):
+            _job(store, "2")
+        await pilot.press("f9")
+        await pilot.pause()
+        assert "was moved or deleted while it was in use" in words(app)
+        assert app.opened == []
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_hostile_tags_are_shown_as_text(store: JobStore, size: tuple[int, int]) -> None:
+    desk = _job(store, "1", tag=HOSTILE, customer=HOSTILE)
+    _do(desk, CameOn(HOSTILE[:40], HOSTILE, Role.MACHINIST), operator=HOSTILE[:40])
+    app = Board(store)
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        text = seen(app)
+        assert "[/b][@" in text
+        assert not set(text) & {"\x1b", "\x07", "\u202e"}
+        assert is_in_sight(app, app.screen.query_one(KeyLine))
+        assert is_in_sight(app, app.screen.query_one(JobList))
+        await pilot.press("enter")
+        await pilot.pause()
+    assert app.opened == ["1"]
+
+
+async def test_help_and_new_job_are_one_key_away(store: JobStore) -> None:
+    _job(store, "1")
+    app = Board(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press("f1")
+        assert isinstance(app.screen, HelpScreen)
+        await pilot.press("escape", "n")
+        assert isinstance(app.screen, NewJobScreen)
+        await pilot.press("escape")
+        assert isinstance(app.screen, JobsScreen)
+
+
+# A shop without a job
+
+
+async def test_a_shop_without_a_job_is_asked_how_to_begin(store: JobStore) -> None:
+    app = Board(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert isinstance(app.screen, FirstStart)
+        text = words(app)
+        for choice in ("1 The sample job", "2 A new job", "3 A look round"):
+            assert choice in text
+        await pilot.press("escape")
+        await pilot.pause()
+        assert "There is no job yet: n opens a new one, F9 the sample." in words(app)
+
+
+async def test_the_sample_job_is_brought_in_and_opened(store: JobStore) -> None:
+    app = Board(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press("1", "enter")
+        await pilot.pause()
+        await pilot.pause()
+        assert app.opened == ["1001"]
+        assert [job.job for job in store.jobs()] == ["1001"]
+
+
+async def test_a_look_round_writes_nothing_and_comes_back_to_the_question(store: JobStore) -> None:
+    app = Board(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press("3", "enter")
+        await pilot.pause()
+        assert isinstance(app.screen, TourScreen)
+        assert "What it does" in words(app)
+        await pilot.press("pagedown", "pagedown")
+        assert "F1 shows every key." in words(app)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert isinstance(app.screen, FirstStart)
+        assert store.jobs() == ()
+
+
+async def test_a_new_job_is_the_second_choice(store: JobStore) -> None:
+    app = Board(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press("2", "enter")
+        await pilot.pause()
+        assert isinstance(app.screen, NewJobScreen)
