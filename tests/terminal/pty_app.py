@@ -40,6 +40,7 @@ KEYS = {
     "f5": "\x1b[15~",
     "f6": "\x1b[17~",
     "f8": "\x1b[19~",
+    "f10": "\x1b[21~",
     "ctrl+c": "\x03",
 }
 """What terminals send for the keys that are no characters."""
@@ -68,6 +69,7 @@ class PtyApp:
             os.execvp(command[0], list(command))  # noqa: S606 - the program under test
         fcntl.ioctl(self._fd, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         self.status: int | None = None
+        self.raw = bytearray()
 
     def __enter__(self) -> Self:
         return self
@@ -110,6 +112,7 @@ class PtyApp:
             except OSError:
                 self._reap(os.WNOHANG)
                 return
+            self.raw += data
             self._answer(data)
             self._stream.feed(data)
 

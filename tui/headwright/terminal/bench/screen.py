@@ -155,7 +155,7 @@ class BenchScreen(AskingScreen):
             return False
         if hand.typed:
             return hand.doubt is None or character != " "
-        return character not in {" ", "?", "[", "]"}
+        return character not in ({" ", "?"} if hand.reading.sort is Sort.TEXT else {" ", "?", "[", "]"})
 
     def take(self, text: str) -> None:
         """Add to what is typed; an answer of one key is saved at once."""
@@ -211,14 +211,12 @@ class BenchScreen(AskingScreen):
         """Take the spot that was clicked in hand."""
         if self._may_move():
             self.hand.pick(message.spot)
-            self.hand.ask()
             self.paint()
 
     def on_route_picked(self, message: Route.Picked) -> None:
         """Look at the operation that was clicked."""
         if self._may_move():
             self.hand.look_at(message.operation)
-            self.hand.ask()
             self.paint()
 
     def _may_move(self) -> bool:
@@ -262,7 +260,6 @@ class BenchScreen(AskingScreen):
     def _turn(self, by: int) -> None:
         if self._may_move():
             self.hand.turn(by)
-            self.hand.ask()
             self.paint()
 
     def action_later(self) -> None:

@@ -1,0 +1,121 @@
+"""The invented Alder 107 head for tests at the bench: a job worked up to an operation, and what is then measured."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+from headwright.job.agenda import Next, Now, next_up
+from headwright.job.entry import Entered, entered
+from headwright.job.events import CautionAcknowledged, Disposed, ReadingTaken, StepTicked
+from headwright.job.figures import Bench
+from headwright.job.holds import hold_at
+from headwright.procedure.library import load
+from headwright.procedure.plan import Sort
+from headwright.procedure.resolve import build_plan
+from headwright.store import open_store
+from headwright.store.desk import Desk, Done
+from tests.stories.alder_1001 import MARA, OWEN, answer, decision
+from tests.stories.write import ROOT
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from headwright.job.events import Event
+    from headwright.procedure.plan import Plan
+
+HEADWRIGHT = (sys.executable, "-m", "headwright")
+"""The program as it is started from a command line."""
+
+FIRST_BALL = {
+    "1I": (".31395", (".3133", ".3134", ".3133", ".3132", ".3133", ".3133")),
+    "2I": (".31300", (".3125", ".3124", ".3123", ".3122", ".3124", ".3124")),
+    "3I": (".31395", (".3134", ".3134", ".3133", ".3132", ".3133", ".3132")),
+    "4I": (".31395", (".3134", ".3133", ".3133", ".3132", ".3133", ".3133")),
+    "1E": (".31390", (".3134", ".3133", ".3133", ".3132", ".3133", ".3132")),
+    "2E": (".31390", (".3133", ".3133", ".3133", ".3132", ".3133", ".3132")),
+    "3E": (".31390", (".3134", ".3134", ".3132", ".3132", ".3133", ".3133")),
+    "4E": (".31390", (".3137", ".3132", ".3134", ".3132", ".3135", ".3134")),
+}
+"""Ball and finished sizes (in) after the first ball: top, middle, bottom, each at 0° and 90°."""
+SECOND_BALL = {
+    "2I": (".31400", (".3133", ".3133", ".3132", ".3132", ".3133", ".3133")),
+    "4E": (".31395", (".3134", ".3133", ".3133", ".3133", ".3135", ".3134")),
+}
+"""The same after 2I was undersize and 4E out of round."""
+CLEARANCES = {
+    "1I": ".0014–.0016",
+    "3I": ".0014–.0016",
+    "4I": ".0014–.0016",
+    "1E": ".0019–.0021",
+    "2E": ".0019–.0020",
+    "3E": ".0019–.0021",
+}
+"""Worked out by hand: least and greatest size less the stem, 0.3118 in for an intake, 0.3113 in for an exhaust."""
+SECOND_CLEARANCES = {"2I": ".0014–.0015", "4E": ".0020–.0022"}
+POINTS = tuple(f"{station}, {angle}°" for station in ("top", "middle", "bottom") for angle in (0, 90))
+
+
+def alder() -> Plan:
+    """Give the plan of a liner rebuild of the Alder 107."""
+    return build_plan(load(ROOT / "procedures"), "liner", "alder-107", "durability")
+
+
+def desk_at(home: Path, job: str, terminal: str = "office") -> Desk:
+    """Open a job of a data folder from another terminal."""
+    return Desk.open(open_store(home / "headwright.db"), job, terminal)
+
+
+def do(desk: Desk, wanted: Event, operator: str) -> None:
+    """Have something recorded that must be possible."""
+    done = desk.submit(wanted, operator)
+    assert isinstance(done, Done), str(done)
+
+
+def typed_reading(desk: Desk, found: Next, typed: str) -> ReadingTaken:
+    """Give the reading that a typed text is at a point."""
+    assert found.point is not None
+    index = desk.state.index
+    reading = index.readings[found.operation, found.subject]
+    window = Bench(desk.state, index.operations[found.operation], found.place).window(reading)
+    read = entered(typed, reading, index.plan, window=window, choices=index.words(reading))
+    assert isinstance(read, Entered), read
+    unit = read.unit if reading.sort is Sort.NUMBER else ""
+    _, station, angle = found.point
+    return ReadingTaken(found.operation, found.place, found.subject, typed, unit, read.value, read.word, station, angle)
+
+
+def work_up_to(desk: Desk, operation: str) -> None:
+    """Do everything before an operation, as the two people of the invented shop who are on."""
+    for _ in range(2000):
+        found = next_up(desk.state, MARA.operator)
+        person = MARA
+        if found.now is Now.LOCKED:
+            person = OWEN
+            found = next_up(desk.state, OWEN.operator, (found.operation, found.place))
+        if found.operation == operation:
+            return
+        do(desk, _wanted(desk, found), person.operator)
+    raise AssertionError(f"'{operation}' is never reached")
+
+
+def _wanted(desk: Desk, found: Next) -> Event:
+    match found.now:
+        case Now.CAUTION:
+            return CautionAcknowledged(found.subject)
+        case Now.STEP:
+            return StepTicked(found.operation, found.place, found.subject)
+        case Now.READING:
+            assert found.point is not None
+            number = desk.state.writing(found.operation, found.place).number
+            return typed_reading(desk, found, answer(found.operation, found.place, found.point, number))
+        case Now.HOLD:
+            return _decided(desk, found)
+        case _:
+            raise AssertionError(f"nobody knows what to do: {found}")
+
+
+def _decided(desk: Desk, found: Next) -> Disposed:
+    hold = hold_at(desk.state, (found.operation, found.place))
+    assert hold is not None
+    return decision(hold)

@@ -1,0 +1,250 @@
+"""The bench in a real pseudo-terminal, by keys alone, with the job in a real store."""
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import pytest
+
+from headwright.job.agenda import Next, Now
+from headwright.job.events import CameOn, CautionAcknowledged
+from headwright.store import open_store
+from headwright.store.desk import Desk
+from tests.stories.alder_1001 import MARA, OWEN
+from tests.terminal.alder_bench import (
+    CLEARANCES,
+    FIRST_BALL,
+    HEADWRIGHT,
+    POINTS,
+    SECOND_BALL,
+    SECOND_CLEARANCES,
+    alder,
+    desk_at,
+    do,
+    typed_reading,
+    work_up_to,
+)
+from tests.terminal.pty_app import PtyApp
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+COLOUR = re.compile(rb"\x1b\[(?:\d+;)*(?:3[0-8]|4[0-8]|9[0-7]|10[0-7])(?:;\d+)*m")
+"""A sequence that sets a colour, as ECMA-48 and xterm have them."""
+
+
+@pytest.fixture
+def sized(home: Path) -> Path:
+    """Give a data folder with job 2001 worked up to the sizing of its liners."""
+    home.mkdir()
+    desk = Desk.create(open_store(home / "headwright.db"), alder(), "2001", terminal="office")
+    for person in (MARA, OWEN):
+        do(desk, CameOn(person.operator, person.name, person.role), person.operator)
+    work_up_to(desk, "size")
+    return home
+
+
+def at_bench(home: Path, **env: str) -> PtyApp:
+    """Start the program on job 2001 and say that Mara is at this terminal."""
+    app = PtyApp((*HEADWRIGHT, "open", "2001"), env={"HEADWRIGHT_HOME": str(home), **env})
+    app.wait_for("Who is at the bench?", "Mara Quill")
+    app.press("1")
+    app.press("enter")
+    app.wait_for("Who is at the bench?", gone=True)
+    return app
+
+
+def acknowledge(app: PtyApp, *titles: str) -> None:
+    """Read each caution to its end and acknowledge it."""
+    for title in titles:
+        app.wait_for("Caution: " + title)
+        app.press("pgdn", "pgdn", "pgdn")
+        app.read(0.3)
+        app.press("a")
+        app.wait_for("Caution: " + title, gone=True)
+
+
+def tick_shield(app: PtyApp) -> None:
+    """Tick the one step of sizing that wants it."""
+    app.wait_for("▸ head A: Face shield down")
+    app.press("space")
+    app.wait_for("▸ 1I: Ball diameter")
+
+
+def take(app: PtyApp, place: str, ball: str, sizes: tuple[str, ...], then: str) -> None:
+    """Take the ball and the six sizes of a place; after each the cursor must be at the next point by itself."""
+    app.wait_for(f"▸ {place}: Ball diameter")
+    app.press(ball, "enter")
+    following = [f"▸ {place}: Finished ID, {point}" for point in POINTS[1:]] + [then]
+    app.wait_for(f"▸ {place}: Finished ID, {POINTS[0]}")
+    for size, words in zip(sizes, following, strict=True):
+        app.enter(size, words)
+
+
+def rework(app: PtyApp) -> None:
+    """Take the first way out of a hold, with its own words for the reason."""
+    app.press("1")
+    app.wait_for("Enter")
+    app.press("enter")
+    app.read(0.4)
+    if "is held in" in app.text:
+        app.press("enter")
+    app.wait_for("is held in", gone=True)
+
+
+def test_a_new_job_is_opened_worked_on_and_an_undersize_guide_goes_back_alone(home: Path) -> None:
+    """New job, coming on, cautions, the sizing of eight guides: 2I is held, goes back alone, and all are finished."""
+    with PtyApp(HEADWRIGHT, env={"HEADWRIGHT_HOME": str(home)}) as app:
+        app.wait_for("A new job")
+        app.press("2")
+        app.press("enter")
+        app.wait_for("Job number", "1 Alder 107")
+        app.press("2001")
+        app.press("f10")
+        app.wait_for("Who is at the bench?", "Initials")
+        app.enter("07", "Your name")
+        app.enter("Mara Quill", "Your role")
+        app.press("1")
+        app.press("enter")
+        acknowledge(app, "Heavy", "Hollow exhaust valves")
+        app.wait_for("RECEIVE AND IDENTIFY", "▸ Photograph the head", "07 Mara Quill")
+
+        # Somebody at another terminal does the work up to sizing; this one sees it and goes there.
+        desk = desk_at(home, "2001")
+        do(desk, CameOn(OWEN.operator, OWEN.name, OWEN.role), OWEN.operator)
+        work_up_to(desk, "size")
+        app.wait_for("Home: Face shield down")
+        app.press("home")
+        app.read(0.3)
+        if "Caution: " in app.text:
+            acknowledge(app, app.line_with("Caution: ").split("Caution: ")[1].split("  ")[0])
+        tick_shield(app)
+
+        take(app, "1I", *FIRST_BALL["1I"], "▸ 2I: Ball diameter")
+        take(app, "2I", *FIRST_BALL["2I"], "2I is held in 'Size the liner'")
+        app.wait_for("Clearance: .0004–.0007 in, low", ".0010 to .0020 in", ".0006 in")
+        rework(app)
+        app.wait_for("2I: rework, back to 'Size the liner'; 7 readings set aside", "▸ 2I: Ball diameter")
+        state = desk_at(home, "2001").state
+        assert len(state.attempt("size", "1I").readings) == 7, "1I keeps its readings"
+        assert not state.attempt("size", "2I").readings
+        assert len(state.past["size", "2I"][-1].readings) == 7, "what 2I lost stays on record"
+        assert "✓ 1I" in app.text
+        assert "· 2I" in app.text or "▸ 2I" in app.text
+
+        take(app, "2I", *SECOND_BALL["2I"], "▸ 3I: Ball diameter")
+        order = ["3I", "4I", "1E", "2E", "3E", "4E"]
+        for place, following in pairwise(order):
+            take(app, place, *FIRST_BALL[place], f"▸ {following}: Ball diameter")
+        take(app, "4E", *FIRST_BALL["4E"], "4E is held in 'Size the liner'")
+        rework(app)
+        app.press("home")
+        take(app, "4E", *SECOND_BALL["4E"], "TRIM BOTH ENDS")
+        app.press("shift+tab")
+        app.wait_for("SIZE THE LINER  8 of 8")
+        for place, clearance in {**CLEARANCES, **SECOND_CLEARANCES}.items():
+            line = app.line_with(f"✓ {place}")
+            assert clearance in line, line
+            assert line.split()[-1] in {"in", "near"}, line
+
+
+def test_killed_in_the_middle_every_saved_reading_is_there_again(sized: Path) -> None:
+    """SIGKILL with a figure half typed: what said saved is there on the next start, what was not typed out is not."""
+    ball, sizes = FIRST_BALL["1I"]
+    with at_bench(sized) as app:
+        tick_shield(app)
+        take(app, "1I", ball, sizes, "▸ 2I: Ball diameter")
+        app.enter(FIRST_BALL["2I"][0], "▸ 2I: Finished ID, top, 0°")
+        app.enter(FIRST_BALL["2I"][1][0], "▸ 2I: Finished ID, top, 90°")
+        app.wait_for("saved")
+        app.press(".31")
+        app.wait_for(".31▏", "not saved yet")
+        app.kill()
+        app.ended()
+    with at_bench(sized) as app:
+        app.wait_for("▸ 2I: Finished ID, top, 90°", "✓ 1I", "· 4E")
+        first, second = app.line_with("✓ 1I"), app.line_with("▸ 2I")
+        assert [word for word in first.split() if word.startswith(".313")][: len(sizes)] == list(sizes), first
+        assert ".3125" in second
+        assert ".31▏" not in app.text
+    taken = desk_at(sized, "2001").state.attempt("size", "2I").readings
+    assert [t.event.typed for t in taken.values()] == [".31300", ".3125"]
+
+
+@pytest.mark.parametrize(
+    ("typed", "expected"),
+    [
+        ("abc", "'abc' is not a figure"),
+        (".31.3", "two decimal points"),
+        ("", "Nothing typed"),
+        ("ERR", "The gauge sent 'ERR'"),
+        ("3.134", "3.1340 in is far from the 0.3130 expected here: a decimal place, 0.3134 in?"),
+    ],
+)
+def test_what_is_no_figure_keeps_the_typed_text_and_says_what_is_expected(
+    sized: Path, typed: str, expected: str
+) -> None:
+    with at_bench(sized) as app:
+        tick_shield(app)
+        app.enter(".31395", "▸ 1I: Finished ID, top, 0°")
+        app.press(typed, "enter")
+        app.wait_for(expected)
+        assert "▸ 1I: Finished ID, top, 0°" in app.text, "the cursor stays"
+        if typed:
+            app.wait_for(f"{typed}▏")
+            app.press("esc")
+            app.wait_for(f"{typed}▏", gone=True)
+        app.enter(".3133", "▸ 1I: Finished ID, top, 90°")
+    assert len(desk_at(sized, "2001").state.attempt("size", "1I").readings) == 2
+
+
+def test_a_doubtful_figure_is_corrected_by_one_key_or_kept_by_enter(sized: Path) -> None:
+    with at_bench(sized) as app:
+        tick_shield(app)
+        app.enter(".31395", "▸ 1I: Finished ID, top, 0°")
+        app.press(".3383", "enter")
+        app.wait_for("one thimble turn, 0.3133 in?", "Space takes .3133, Enter keeps .3383.")
+        app.press("space")
+        app.wait_for("▸ 1I: Finished ID, top, 90°")
+        app.press(".3383", "enter")
+        app.wait_for("Enter keeps .3383.")
+        app.press("enter")
+        app.wait_for("▸ 1I: Finished ID, middle, 0°")
+    taken = list(desk_at(sized, "2001").state.attempt("size", "1I").readings.values())
+    assert [(t.event.typed, t.event.questioned) for t in taken[1:]] == [(".3133", ""), (".3383", "one thimble turn")]
+
+
+def test_what_another_terminal_records_is_seen_and_typing_stays(sized: Path) -> None:
+    """A reading taken elsewhere is on this screen within two seconds, beside the figure that is being typed here."""
+    with at_bench(sized) as app:
+        tick_shield(app)
+        app.press(".31")
+        app.wait_for(".31▏")
+        desk = desk_at(sized, "2001")
+        ball = Next(Now.READING, "", "size", "3I", "ball", desk.state.index.points("size", "ball")[0])
+        for caution in desk.state.index.operations["size"].cautions:
+            do(desk, CautionAcknowledged(caution), OWEN.operator)
+        do(desk, typed_reading(desk, ball, ".31395"), OWEN.operator)
+        app.read(2.0)
+        assert ".31395" in app.line_with("3I")
+        assert "02 at office" in app.text
+        assert ".31▏" in app.text
+
+
+def test_without_colour_not_one_colour_is_sent(sized: Path) -> None:
+    with at_bench(sized, NO_COLOR="1") as app:
+        tick_shield(app)
+        app.press("abc", "enter")
+        app.wait_for("is not a figure")
+        assert not COLOUR.findall(bytes(app.raw))
+
+
+def test_leaving_with_something_typed_asks_once(sized: Path) -> None:
+    with at_bench(sized) as app:
+        tick_shield(app)
+        app.press(".31", "ctrl+c")
+        app.wait_for("'.31' is not saved")
+        app.press("ctrl+c")
+        assert app.ended() == 0
