@@ -6,6 +6,7 @@ import os
 import shutil
 import subprocess
 import sys
+from threading import Event
 from typing import TYPE_CHECKING
 
 import pytest
@@ -69,13 +70,28 @@ async def test_a_job_is_put_down_with_keys_alone_and_kept(store: JobStore) -> No
     assert desk.entries[0].terminal == "bench 1"
 
 
+class SlowFolders(list["Path"]):
+    """Folders on a slow disk: nothing is found in them until they are there."""
+
+    def __init__(self, folders: list[Path]) -> None:
+        super().__init__(folders)
+        self.there = Event()
+
+    def __iter__(self) -> Iterator[Path]:
+        self.there.wait()
+        return super().__iter__()
+
+
 async def test_the_number_can_be_typed_while_the_procedures_are_read(store: JobStore) -> None:
-    app = _app(store)
+    folders = SlowFolders([shipped("procedures")])
+    app = _app(store, folders)
     async with app.run_test(size=(80, 24)) as pilot:
-        assert "Reading the procedures …" in words(app)
-        await pilot.press(*"1002")
+        try:
+            await pilot.press(*"1002", "f10")
+            assert "One moment: the procedures are being read." in words(app)
+        finally:
+            folders.there.set()
         await _ready(pilot)
-        assert "Reading the procedures" not in words(app)
         await pilot.press("f10")
         await _ready(pilot)
         assert app.answers == ["1002"]
