@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from math import isfinite, isinf
+from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 from headwright.calc.errors import CalcError
@@ -19,8 +19,6 @@ if TYPE_CHECKING:
 
     from headwright.sums.model import Input, Result, Show, Sum, System, Value
     from headwright.sums.written import Amount
-
-INFINITE = "infinite"
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,18 +120,20 @@ def evaluate(sum_: Sum, texts: Mapping[str, str], *, system: System | None = Non
         raise UsageError(f"{sum_.name}: {' and '.join(filter(None, (', '.join(most), last)))} {verb} missing")
     try:
         outcome = sum_.compute(given.values)
-        results = {each.key: _fit(outcome.results[each.key]) for each in sum_.results}
+        results = {each.key: _finite(outcome.results[each.key]) for each in sum_.results}
     except CalcError as fault:
-        hint = "Lengths in this message are in mm, pressures in MPa." if given.foreign and re.search(r"\d", str(fault)) else ""
+        hint = (
+            "Lengths in this message are in mm, pressures in MPa."
+            if given.foreign and re.search(r"\d", str(fault))
+            else ""
+        )
         raise UsageError(f"{sum_.name}: {fault}", hint) from None
     except ArithmeticError:
         raise UsageError(f"{sum_.name}: the figures lead out of any range") from None
     return Worked(sum_, results, given.shared.dimension, outcome.remarks)
 
 
-def _fit(value: Value) -> Value:
-    if isinstance(value, float) and isinf(value) and value > 0:
-        return INFINITE
+def _finite(value: Value) -> Value:
     if isinstance(value, float) and not isfinite(value):
         raise ArithmeticError
     return value

@@ -140,6 +140,8 @@ def _row(
 def _amount(cell: str, column: Column, unit: str) -> Amount:
     if not cell and column.default is not None:
         return Amount(column.default, _pure(column.dimension), "")
+    if not cell:
+        raise Unread(f"nothing stands there; expected {column.dimension.called}")
     word = column.words.get(cell.lower())
     if word is not None:
         return Amount(word, _pure(column.dimension), "")

@@ -101,7 +101,8 @@ CONFORMITY = Sum(
 
 def _uncertainty(given: Mapping[str, Any]) -> Outcome:
     found = uncertainty([Component(*row) for row in given["components"]], **_only(given, "coverage"))
-    return Outcome({"combined": found.combined, "dof": found.dof, "k": found.k, "expanded": found.expanded})
+    dof = "infinite" if found.dof == inf else found.dof
+    return Outcome({"combined": found.combined, "dof": dof, "k": found.k, "expanded": found.expanded})
 
 
 def _only(given: Mapping[str, Any], key: str) -> dict[str, Any]:
