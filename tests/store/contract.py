@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 from msgspec.structs import replace
-from tests.store.small import Job, notes, reading, small_plan
+from tests.store.pushes import BRONZE, BRONZE_AGAIN, driven, push, sizing_plan
+from tests.store.small import Job, at, notes, reading, small_plan
 
 from headwright.errors import Outdated, RecordBroken, UsageError
 from headwright.job.chain import chained, first_misfit
@@ -219,6 +220,76 @@ class JobStoreContract(ABC):
         with pytest.raises(RecordBroken, match="job '1001': event 3 speaks of 99") as caught:
             store.rebuild()
         assert caught.value.number == 3
+
+    def test_the_pushes_of_all_jobs_are_found_by_what_was_alike(self, store: JobStore) -> None:
+        bronze = Job("1001", sizing_plan()).keep(store)
+        bronze.keep_more(store, *driven("1I"), *push("1I", finished=0.3434), *push("1I", finished=0.3437), seconds=10)
+        iron = Job("1002", sizing_plan("iron")).keep(store)
+        iron.keep_more(store, *driven("1I"), *push("1I"), seconds=20)
+        other = Job("1003", sizing_plan()).keep(store)
+        other.keep_more(store, *driven("2E"), *push("2E", finished=0.3435), seconds=30)
+        other.keep_more(store, *driven("1E"), *push("1E", finished=0.3436), seconds=5)
+        first, second = bronze.sizings
+        newest, oldest = other.sizings
+        assert (newest.position, oldest.position) == ("2E", "1E")
+        assert store.past_sizings(BRONZE) == (newest, first, oldest)
+        assert store.past_sizings(BRONZE_AGAIN) == (second,)
+        assert store.past_sizings(iron.sizings[0].stratum) == iron.sizings
+        assert store.past_sizings(replace(BRONZE, head="aluminium")) == ()
+
+    def test_only_so_many_pushes_and_none_older_than_asked_for_are_given(self, store: JobStore) -> None:
+        job = Job(plan=sizing_plan()).keep(store)
+        for seconds, place in ((10, "1I"), (20, "2I"), (30, "1E"), (30, "2E")):
+            job.keep_more(store, *driven(place), *push(place), seconds=seconds)
+        assert [sized.position for sized in store.past_sizings(BRONZE)] == ["2E", "1E", "2I", "1I"]
+        assert [sized.position for sized in store.past_sizings(BRONZE, limit=3)] == ["2E", "1E", "2I"]
+        assert [sized.position for sized in store.past_sizings(BRONZE, since=at(20))] == ["2E", "1E", "2I"]
+        assert [sized.position for sized in store.past_sizings(BRONZE, limit=1, since=at(20))] == ["2E"]
+
+    def test_a_struck_reading_takes_its_push_out_again(self, store: JobStore) -> None:
+        job = Job(plan=sizing_plan()).keep(store)
+        job.keep_more(store, *driven("1I"), *push("1I"), *driven("2I"), *push("2I"))
+        assert [sized.position for sized in store.past_sizings(BRONZE)] == ["2I", "1I"]
+        ball = next(e.number for e in job.entries if isinstance(e.event, ReadingTaken) and e.event.reading == "ball")
+        job.keep_more(store, ReadingStruck(ball, "wrong tray"))
+        assert [sized.position for sized in store.past_sizings(BRONZE)] == ["2I"]
+        job.keep_more(store, ReadingTaken("size", "1I", "ball", ".3442", "in", 0.3442 * 25.4))
+        assert [sized.ball for sized in store.past_sizings(BRONZE)] == [0.344 * 25.4, 0.3442 * 25.4]
+
+    def test_pushes_stay_where_entries_say_nothing_of_them(self, store: JobStore) -> None:
+        job = Job(plan=sizing_plan()).keep(store)
+        job.keep_more(store, *driven("1I"), *push("1I"))
+        store.append("1001", job.add(Noted("all quiet")), job.summary)
+        assert store.past_sizings(BRONZE) == job.sizings != ()
+
+    def test_pushes_are_written_with_their_entries_or_not_at_all(
+        self, store: JobStore, locator: str, opened: ExitStack
+    ) -> None:
+        job = Job(plan=sizing_plan()).keep(store)
+        job.keep_more(store, *driven("1I"), *push("1I"))
+        before = store.past_sizings(BRONZE)
+        theirs = job.next(ReadingStruck(job.entries[-2].number, "late"))
+        job.keep_more(store, Noted("first"))
+        with pytest.raises(Outdated):
+            self.another(locator, opened).append("1001", theirs, job.summary, ())
+        broken = (replace(job.next(Noted("a"))[0], hash="0" * 64),)
+        with pytest.raises(RecordBroken):
+            store.append("1001", broken, job.summary, ())
+        assert store.past_sizings(BRONZE) == before == job.sizings
+
+    def test_the_pushes_can_be_worked_out_again_from_the_entries(self, store: JobStore) -> None:
+        job = Job(plan=sizing_plan()).keep(store)
+        job.keep_more(store, *driven("1I"), *push("1I"), *push("1I", finished=0.3437), *driven("2I"), *push("2I"))
+        other = Job("1002", sizing_plan())
+        other.add(*driven("1E"), *push("1E"))
+        store.create(other.plan_json, other.entries, other.summary)
+        wrong = replace(job.sizings[0], number=1, ball=9.0)
+        store.append("1001", job.add(Noted("a")), job.summary, (wrong,))
+        assert store.past_sizings(BRONZE) == (wrong,)
+        store.rebuild()
+        first, again, second = job.sizings
+        assert store.past_sizings(BRONZE) == (*other.sizings, second, first)
+        assert store.past_sizings(BRONZE_AGAIN) == (again,)
 
     def test_a_store_opened_in_one_thread_works_in_others(self, store: JobStore) -> None:
         jobs = [Job(str(1001 + n)).keep(store) for n in range(4)]

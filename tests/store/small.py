@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from headwright.job.chain import chained
 from headwright.job.events import CameOn, Entry, Event, Noted, Opened, ReadingTaken
 from headwright.job.evolve import fold
+from headwright.job.sizing import Sized, sizings
 from headwright.job.state import State, begin
 from headwright.job.summary import summary
 from headwright.procedure.plan import (
@@ -129,6 +130,11 @@ class Job:
         """The job in one line."""
         return summary(self.state)
 
+    @property
+    def sizings(self) -> tuple[Sized, ...]:
+        """The pushes that the job teaches."""
+        return sizings(self.state)
+
     def next(self, *events: Event, seconds: float = 60) -> tuple[Entry, ...]:
         """Make the entries that events would be, without adding them."""
         last = self.entries[-1] if self.entries else None
@@ -142,13 +148,13 @@ class Job:
 
     def keep(self, store: JobStore) -> Job:
         """Create the job in a store, as it is now."""
-        store.create(self.plan_json, self.entries, self.summary)
+        store.create(self.plan_json, self.entries, self.summary, self.sizings)
         return self
 
     def keep_more(self, store: JobStore, *events: Event, seconds: float = 60) -> tuple[Entry, ...]:
         """Let events happen and append them to a store."""
         entries = self.add(*events, seconds=seconds)
-        store.append(self.job, entries, self.summary)
+        store.append(self.job, entries, self.summary, self.sizings)
         return entries
 
 

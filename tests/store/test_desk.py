@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from headwright.job.events import Entry
+    from headwright.job.sizing import Sized
     from headwright.job.summary import Summary
     from headwright.store import JobStore
 
@@ -195,9 +196,11 @@ class Hasty:
     def __getattr__(self, name: str) -> object:
         return getattr(self._store, name)
 
-    def append(self, job: str, entries: Sequence[Entry], summary: Summary) -> None:
+    def append(
+        self, job: str, entries: Sequence[Entry], summary: Summary, sizings: Sequence[Sized] | None = None
+    ) -> None:
         done(self._rival, Noted("first again"))
-        self._store.append(job, entries, summary)
+        self._store.append(job, entries, summary, sizings)
 
 
 def test_who_is_overtaken_twice_is_told_and_nothing_is_kept(desk: Desk, other: Desk, store: JobStore) -> None:

@@ -13,12 +13,15 @@ from typing import TYPE_CHECKING
 
 import pytest
 from tests.store.contract import WORKER, JobStoreContract, start_worker
+from tests.store.pushes import BRONZE, driven, push, sizing_plan
 from tests.store.small import Job, reading
 
 from headwright.errors import RecordBroken, StoreError
 from headwright.job.events import Noted
 from headwright.store import open_store, store_file
+from headwright.store.jobs import SqlJobs
 from headwright.store.sqlite import open_sqlite
+from headwright.store.tables import READ_MODELS, SCHEMA
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -266,8 +269,82 @@ def test_a_store_of_a_newer_version_is_refused(path: Path) -> None:
     connection.execute("UPDATE meta SET value = 7 WHERE key = 'schema'")
     connection.close()
     error = refusal(path)
-    assert error.message == f"{path} was written by a newer headwright (its tables are version 7; this one knows 1)"
+    assert error.message == f"{path} was written by a newer headwright (its tables are version 7; this one knows 2)"
     assert error.hint == "Bring headwright up to date on this machine."
+
+
+VERSION_1 = (
+    "DROP TABLE sizings",
+    "CREATE INDEX summaries_by_time ON summaries (time)",
+    "UPDATE meta SET value = 1",
+)
+"""Takes from a file what the first version of its tables did not have, and gives back what only that one had."""
+
+
+def test_a_store_of_the_first_version_is_brought_up_to_this_one(path: Path) -> None:
+    store = open_sqlite(path)
+    job = Job(plan=sizing_plan()).keep(store)
+    job.keep_more(store, *driven("1I"), *push("1I"))
+    store.close()
+    connection = raw(path)
+    for statement in VERSION_1:
+        connection.execute(statement)
+    connection.close()
+    again = open_sqlite(path)
+    assert again.entries("1001") == job.entries
+    assert again.jobs() == (job.summary,)
+    assert again.past_sizings(BRONZE) == job.sizings != ()
+    job.keep_more(again, *driven("2I"), *push("2I"))
+    assert again.past_sizings(BRONZE) == job.sizings[::-1]
+    again.close()
+    connection = raw(path)
+    assert connection.execute("SELECT key, value FROM meta ORDER BY key").fetchall() == [
+        ("read-models", READ_MODELS),
+        ("schema", SCHEMA),
+    ]
+    assert not connection.execute("SELECT * FROM sqlite_master WHERE name = 'summaries_by_time'").fetchall()
+    connection.close()
+
+
+def test_bringing_up_to_date_goes_on_where_it_was_broken_off(path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    store = open_sqlite(path)
+    jobs = [Job(str(1001 + n), sizing_plan()).keep(store) for n in range(2)]
+    for job in jobs:
+        job.keep_more(store, *driven("1I"), *push("1I"))
+    store.close()
+    connection = raw(path)
+    for statement in VERSION_1:
+        connection.execute(statement)
+    connection.close()
+
+    def pulled(self: SqlJobs, job: str) -> None:
+        if job == "1002":
+            raise KeyboardInterrupt
+        whole(self, job)
+
+    with monkeypatch.context() as patch:
+        whole = SqlJobs._rebuild_one
+        patch.setattr(SqlJobs, "_rebuild_one", pulled)
+        with pytest.raises(KeyboardInterrupt):
+            open_sqlite(path)
+    again = open_sqlite(path)
+    assert len(again.jobs()) == 2
+    assert again.past_sizings(BRONZE) == (*jobs[1].sizings, *jobs[0].sizings)
+    again.close()
+
+
+def test_past_pushes_are_read_off_their_index_alone(store: JobStore, path: Path) -> None:
+    """SQLite's manual: a covering index holds every column that is asked for; no b-tree is built for the order."""
+    seen: list[str] = []
+    store._database._raw.set_trace_callback(seen.append)  # type: ignore[attr-defined]
+    store.past_sizings(BRONZE, since="2025")
+    asked = next(text for text in seen if "sizings" in text)
+    connection = raw(path)
+    plan = [row[3] for row in connection.execute(f"EXPLAIN QUERY PLAN {asked}")]
+    connection.close()
+    assert len(plan) == 1
+    assert plan[0].startswith("SEARCH sizings USING COVERING INDEX sizings_alike (head=? AND liner=? ")
+    assert plan[0].endswith("AND later=? AND time>?)")
 
 
 def test_a_damaged_file_says_so(path: Path) -> None:

@@ -8,6 +8,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from headwright.job.events import Entry
+    from headwright.job.sizing import Sized, Stratum
     from headwright.job.summary import Summary
 
 
@@ -29,16 +30,26 @@ class JobStore(Protocol):
     def where(self) -> str:
         """Name the place of the store, as messages give it."""
 
-    def create(self, plan_json: bytes, entries: Sequence[Entry], summary: Summary) -> None:
-        """Add a job with its first entries, the first of which opens it.
+    def create(
+        self, plan_json: bytes, entries: Sequence[Entry], summary: Summary, sizings: Sequence[Sized] = ()
+    ) -> None:
+        """Add a job with its first entries, the first of which opens it, and with the pushes that they teach.
 
         Raises:
             UsageError: a job of that number is there already.
             RecordBroken: the entries do not chain, or do not belong to this plan.
         """
 
-    def append(self, job: str, entries: Sequence[Entry], summary: Summary) -> None:
+    def append(
+        self, job: str, entries: Sequence[Entry], summary: Summary, sizings: Sequence[Sized] | None = None
+    ) -> None:
         """Add entries to a job, all or none of them.
+
+        Args:
+            job: its number.
+            entries: what happened, following on the last entry kept.
+            summary: the job in one line, after them.
+            sizings: every push that the job teaches after them; None when they changed nothing in that.
 
         Raises:
             Outdated: the last entry kept is not the one before these: someone else wrote first.
@@ -68,8 +79,17 @@ class JobStore(Protocol):
     def jobs(self) -> tuple[Summary, ...]:
         """Give the summary of every job, the one that was last worked on first."""
 
+    def past_sizings(self, stratum: Stratum, *, limit: int = 200, since: str = "") -> tuple[Sized, ...]:
+        """Give the pushes of a stratum in all jobs, the newest first.
+
+        Args:
+            stratum: what must be alike.
+            limit: how many at most, from 1.
+            since: the time of the oldest that counts, as records have it; empty for all.
+        """
+
     def rebuild(self, progress: Callable[[int, int], None] | None = None) -> int:
-        """Work every summary out again from the entries; give how many jobs there are.
+        """Work every summary and sizing out again from the entries; give how many jobs there are.
 
         Args:
             progress: is told after each job how many are done, and of how many.

@@ -18,6 +18,7 @@ from headwright.procedure.plan import Plan, plan_bytes, plan_sha256
 from headwright.store.news import in_words
 from headwright.store.record import record_of
 from headwright.store.replay import folded
+from headwright.store.taught import Taught
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -60,6 +61,7 @@ class Desk:
         self._entries = entries
         self._terminal = terminal
         self._clock = clock
+        self._taught = Taught(state)
 
     @classmethod
     def open(cls, store: JobStore, job: str, terminal: str, clock: Clock = utc_now) -> Desk:
@@ -155,6 +157,7 @@ class Desk:
             self._check(found)
             self._state = folded(self._state, found, f"job '{self.job}'")
             self._entries += found
+            self._taught.forget()
         return found
 
     def _keep(self, answer: tuple[Event, ...], operator: str) -> tuple[Entry, ...]:
@@ -162,7 +165,9 @@ class Desk:
         time = _not_before(self._clock(), last.time)
         entries = _chained(self.job, last, answer, time=time, operator=operator, terminal=self._terminal)
         state = folded(self._state, entries, f"job '{self.job}'")
-        self._store.append(self.job, entries, summary(state))
+        sizings = self._taught.changed(state, entries)
+        self._store.append(self.job, entries, summary(state), sizings)
+        self._taught.keep(sizings)
         self._state = state
         self._entries += entries
         return entries

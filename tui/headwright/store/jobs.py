@@ -3,25 +3,29 @@
 from __future__ import annotations
 
 import hashlib
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from threading import RLock
 from typing import TYPE_CHECKING, Protocol
 
 import msgspec
-from sqlalchemy import bindparam, literal, select, update
+from msgspec.structs import asdict
+from sqlalchemy import bindparam, delete, literal, select, update
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from headwright.errors import Outdated, RecordBroken, StoreError, UsageError
 from headwright.job.chain import EventUnreadable, entry_hash, event_bytes, event_from
 from headwright.job.events import Entry, Opened
+from headwright.job.sizing import Sized, Stratum
+from headwright.job.sizing import sizings as taught
 from headwright.job.state import begin
 from headwright.job.summary import Summary
 from headwright.job.summary import summary as summarise
 from headwright.nearest import nearest
 from headwright.procedure.plan import PlanUnreadable, plan_from
 from headwright.store.contract import Last
+from headwright.store.prepared import Prepared
 from headwright.store.replay import folded
-from headwright.store.tables import READ_MODELS, events, jobs, meta, plans, summaries
+from headwright.store.tables import READ_MODELS, events, jobs, meta, plans, sizings, summaries
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -33,11 +37,9 @@ _FIRST = Last(0, "")
 _summary_encoder = msgspec.json.Encoder(order="deterministic")
 _summary_decoder = msgspec.json.Decoder(Summary)
 
-# Statements that run at every reading are made once: making one costs as much as running it.
-_ADD = events.insert()
 _LAST = (
     select(events.c.number, events.c.hash)
-    .where(events.c.job == bindparam("of_job"), events.c.number <= bindparam("to"))
+    .where(events.c.job == bindparam("of_job"))
     .order_by(events.c.number.desc())
     .limit(1)
 )
@@ -46,12 +48,19 @@ _AFTER = (
     .where(events.c.job == bindparam("of_job"), events.c.number > bindparam("after"))
     .order_by(events.c.number)
 )
+_ALIKE = (
+    select(*(sizings.c[name] for name in ("position", "number", "time", "pre_size", "ball", "finished")))
+    .where(*(sizings.c[name] == bindparam(name) for name in Stratum.__struct_fields__))
+    .where(sizings.c.time >= bindparam("since"))
+    .order_by(sizings.c.time.desc(), sizings.c.job.desc(), sizings.c.number.desc())
+    .limit(bindparam("most"))
+)
+_BEFORE = select(events.c.hash).where(events.c.job == bindparam("of_job"), events.c.number == bindparam("before"))
 _SUM_UP = (
     update(summaries)
     .where(summaries.c.job == bindparam("of_job"))
     .values(number=bindparam("number"), time=bindparam("time"), json=bindparam("json"))
 )
-_NO_END = 2**62
 
 
 class Database(Protocol):
@@ -68,7 +77,7 @@ class Database(Protocol):
     def check(self) -> None:
         """Raise StoreError when what is written now would not be found again."""
 
-    def explain(self, error: DBAPIError) -> StoreError:
+    def explain(self, error: Exception) -> StoreError:
         """Put a failure of the database into words."""
 
     def close(self) -> None:
@@ -81,13 +90,21 @@ class SqlJobs:
     def __init__(self, database: Database) -> None:
         self._database = database
         self._lock = RLock()
+        dialect = database.connection.dialect
+        self._driver = dialect.loaded_dbapi
+        # What runs at every reading goes straight to the driver: all of SQLAlchemy takes as long again as the disk.
+        self._add, self._before, self._sum_up = (
+            Prepared(statement, dialect) for statement in (events.insert(), _BEFORE, _SUM_UP)
+        )
 
     @property
     def where(self) -> str:
         """Name the place of the store, as messages give it."""
         return self._database.where
 
-    def create(self, plan_json: bytes, entries: Sequence[Entry], summary: Summary) -> None:
+    def create(
+        self, plan_json: bytes, entries: Sequence[Entry], summary: Summary, sizings: Sequence[Sized] = ()
+    ) -> None:
         """Add a job with its first entries; see `JobStore.create`."""
         sha256 = hashlib.sha256(plan_json).hexdigest()
         opened = entries[0].event
@@ -102,24 +119,29 @@ class SqlJobs:
                 connection.execute(jobs.insert(), {"job": job, "plan": sha256})
                 connection.execute(events.insert(), _rows(job, entries))
                 connection.execute(summaries.insert(), {"job": job, **_summary_row(entries[-1], summary)})
+                _replace_sizings(connection, job, sizings)
         except IntegrityError as error:
             raise UsageError(f"job '{job}' exists already", "Give the new job another number.") from error
 
-    def append(self, job: str, entries: Sequence[Entry], summary: Summary) -> None:
+    def append(
+        self, job: str, entries: Sequence[Entry], summary: Summary, sizings: Sequence[Sized] | None = None
+    ) -> None:
         """Add entries to a job; see `JobStore.append`."""
         before = entries[0].number - 1
         outdated = Outdated(f"someone else wrote to job '{job}' first; nothing was written", "Look again and decide.")
+        rows, sum_up = _rows(job, entries), {"of_job": job, **_summary_row(entries[-1], summary)}
         try:
-            with self._writing() as connection:
+            with self._writing() as connection, closing(connection.connection.cursor()) as cursor:
                 # Inserting first takes the write lock, so that nobody can come between the look and the write.
-                connection.execute(_ADD, _rows(job, entries))
-                kept = connection.execute(_LAST, {"of_job": job, "to": before}).one_or_none()
-                last = Last(*kept) if kept else _FIRST
-                if last.number != before:
+                self._add.run(cursor, rows)
+                kept = self._before.one(cursor, {"of_job": job, "before": before})
+                if kept is None:
                     raise outdated
-                _check_chain(job, last, entries)
-                connection.execute(_SUM_UP, {"of_job": job, **_summary_row(entries[-1], summary)})
-        except IntegrityError as error:
+                _check_chain(job, Last(before, kept[0]), entries)
+                self._sum_up.run(cursor, [sum_up])
+                if sizings is not None:
+                    _replace_sizings(connection, job, sizings)
+        except (IntegrityError, self._driver.IntegrityError) as error:
             if self.last(job) is None:
                 raise self._no_such_job(job) from error
             raise outdated from error
@@ -141,7 +163,7 @@ class SqlJobs:
     def last(self, job: str) -> Last | None:
         """Give the job's last entry in short; see `JobStore.last`."""
         with self._reading() as connection:
-            row = connection.execute(_LAST, {"of_job": job, "to": _NO_END}).one_or_none()
+            row = connection.execute(_LAST, {"of_job": job}).one_or_none()
         return Last(*row) if row else None
 
     def plan_json(self, job: str) -> bytes:
@@ -164,8 +186,14 @@ class SqlJobs:
             ).scalars()
             return tuple(_summary_decoder.decode(text) for text in rows)
 
+    def past_sizings(self, stratum: Stratum, *, limit: int = 200, since: str = "") -> tuple[Sized, ...]:
+        """Give the pushes of a stratum, the newest first; see `JobStore.past_sizings`."""
+        with self._reading() as connection:
+            rows = connection.execute(_ALIKE, {**asdict(stratum), "since": since, "most": limit}).all()
+        return tuple(Sized(row[0], row[1], row[2], stratum, *row[3:]) for row in rows)
+
     def rebuild(self, progress: Callable[[int, int], None] | None = None) -> int:
-        """Work every summary out again; see `JobStore.rebuild`."""
+        """Work every summary and sizing out again; see `JobStore.rebuild`."""
         with self._reading() as connection:
             names = connection.execute(select(jobs.c.job).order_by(jobs.c.job)).scalars().all()
         for done, job in enumerate(names, start=1):
@@ -177,7 +205,7 @@ class SqlJobs:
         return len(names)
 
     def bring_up_to_date(self) -> None:
-        """Work the summaries out again where another version of headwright wrote them."""
+        """Work summaries and sizings out again where another version of headwright wrote them."""
         with self._reading() as connection:
             version = connection.execute(select(meta.c.value).where(meta.c.key == "read-models")).scalar_one()
         if version != READ_MODELS:
@@ -194,15 +222,18 @@ class SqlJobs:
         except PlanUnreadable as error:
             raise RecordBroken(f"job '{job}': {error}", 0) from error
         entries = self.entries(job)
-        row = _summary_row(entries[-1], summarise(folded(begin(plan), entries, f"job '{job}'")))
+        state = folded(begin(plan), entries, f"job '{job}'")
+        row = _summary_row(entries[-1], summarise(state))
         here = summaries.c.job == job
         missing = select(literal(job), *(literal(value) for value in row.values())).where(
             ~select(summaries).where(here).exists()
         )
         with self._writing() as connection:
-            # A later summary, of an entry that someone adds meanwhile, is not overwritten.
-            connection.execute(update(summaries).where(here, summaries.c.number <= entries[-1].number).values(row))
-            connection.execute(summaries.insert().from_select(["job", *row], missing))
+            # What is known of a later entry, that someone adds meanwhile, is not overwritten.
+            behind = update(summaries).where(here, summaries.c.number <= entries[-1].number).values(row)
+            added = summaries.insert().from_select(["job", *row], missing)
+            if connection.execute(behind).rowcount or connection.execute(added).rowcount:
+                _replace_sizings(connection, job, taught(state))
 
     def _no_such_job(self, job: str) -> UsageError:
         with self._reading() as connection:
@@ -227,9 +258,9 @@ class SqlJobs:
                 self._database.check()
                 with self._database.connection.begin():
                     yield self._database.connection
-            except IntegrityError:
+            except (IntegrityError, self._driver.IntegrityError):
                 raise
-            except DBAPIError as error:
+            except (DBAPIError, self._driver.Error) as error:
                 reason = self._database.explain(error)
                 raise StoreError(f"{reason.message}; nothing was written", reason.hint) from error
 
@@ -256,6 +287,17 @@ def _rows(job: str, entries: Sequence[Entry]) -> list[dict[str, object]]:
         }
         for entry in entries
     ]
+
+
+def _replace_sizings(connection: Connection, job: str, found: Sequence[Sized]) -> None:
+    connection.execute(delete(sizings).where(sizings.c.job == job))
+    if found:
+        connection.execute(sizings.insert(), [_sizing_row(job, sized) for sized in found])
+
+
+def _sizing_row(job: str, sized: Sized) -> dict[str, object]:
+    fields = asdict(sized)
+    return {"job": job, **asdict(fields.pop("stratum")), **fields}
 
 
 def _summary_row(last: Entry, summary: Summary) -> dict[str, object]:

@@ -5,12 +5,12 @@ from __future__ import annotations
 import sqlite3
 from typing import TYPE_CHECKING
 
-from sqlalchemy import NullPool, create_engine, insert, select
+from sqlalchemy import NullPool, create_engine, insert, select, update
 from sqlalchemy.exc import DBAPIError
 
 from headwright.errors import StoreError
 from headwright.store.jobs import SqlJobs
-from headwright.store.tables import READ_MODELS, SCHEMA, meta, metadata
+from headwright.store.tables import READ_MODELS, READ_TABLES, SCHEMA, meta, metadata
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -91,7 +91,7 @@ class SqliteDatabase:
         return self._connection
 
     def prepare(self) -> None:
-        """Make the tables where there are none, and refuse those of a newer version."""
+        """Make the tables where there are none, renew those of an older version, and refuse those of a newer one."""
         connection = self._connection
         with connection.begin():
             # Two terminals may start at once on a new machine: the second waits here and then finds the tables.
@@ -104,6 +104,8 @@ class SqliteDatabase:
                 connection.execute(insert(meta), versions)
                 connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
             schema = connection.execute(select(meta.c.value).where(meta.c.key == "schema")).scalar_one()
+            if schema < SCHEMA:
+                _renew(connection)
         if schema > SCHEMA:
             raise StoreError(
                 f"{self._path} was written by a newer headwright (its tables are version {schema}; "
@@ -123,9 +125,9 @@ class SqliteDatabase:
                 "Put it back and start headwright again.",
             )
 
-    def explain(self, error: DBAPIError) -> StoreError:
+    def explain(self, error: Exception) -> StoreError:
         """Put a failure of SQLite into words."""
-        return explained(self._path, error.orig or error)
+        return explained(self._path, getattr(error, "orig", None) or error)
 
     def close(self) -> None:
         """Close the file."""
@@ -142,6 +144,15 @@ class SqliteDatabase:
 
     def _pragma(self, name: str) -> int:
         return int(self._raw.execute(f"PRAGMA {name}").fetchone()[0])
+
+
+def _renew(connection: Connection) -> None:
+    """Bring the tables of an older version up to this one; the read tables are left empty, to be worked out again."""
+    for table in READ_TABLES:
+        table.drop(connection, checkfirst=True)
+        table.create(connection)
+    for key, value in (("schema", SCHEMA), ("read-models", 0)):
+        connection.execute(update(meta).where(meta.c.key == key).values(value=value))
 
 
 def explained(path: Path, error: BaseException) -> StoreError:

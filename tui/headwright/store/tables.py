@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from sqlalchemy import BigInteger, Column, ForeignKey, Index, LargeBinary, MetaData, Table, Text
+from sqlalchemy import BigInteger, Boolean, Column, Double, ForeignKey, Index, LargeBinary, MetaData, Table, Text
 
-SCHEMA = 1
+SCHEMA = 2
 """Version of these tables; a store with a higher one was written by a later headwright."""
 
-READ_MODELS = 1
-"""Version of the summaries; a store with another one has them worked out again when it is opened."""
+READ_MODELS = 2
+"""Version of what is in the read tables; a store with another one has it worked out again when it is opened."""
 
 metadata = MetaData()
 
@@ -54,5 +54,31 @@ summaries = Table(
     Column("number", BigInteger, nullable=False),
     Column("time", Text, nullable=False),
     Column("json", LargeBinary, nullable=False),
-    Index("summaries_by_time", "time"),
 )
+
+sizings = Table(
+    "sizings",
+    metadata,
+    Column("job", Text, ForeignKey(jobs.c.job), primary_key=True),
+    Column("number", BigInteger, primary_key=True, autoincrement=False),
+    Column("position", Text, nullable=False),
+    Column("time", Text, nullable=False),
+    Column("head", Text, nullable=False),
+    Column("liner", Text, nullable=False),
+    Column("stem_class", Text, nullable=False),
+    Column("lubricant", Text, nullable=False),
+    Column("later", Boolean, nullable=False),
+    Column("pre_size", Double, nullable=False),
+    Column("ball", Double, nullable=False),
+    Column("finished", Double, nullable=False),
+    sqlite_with_rowid=False,
+)
+# Holds every column, so that the newest of a stratum are read off it alone, however many there are.
+Index(
+    "sizings_alike",
+    *(sizings.c[name] for name in ("head", "liner", "stem_class", "lubricant", "later", "time", "job", "number")),
+    *(sizings.c[name] for name in ("position", "pre_size", "ball", "finished")),
+)
+
+READ_TABLES = (summaries, sizings)
+"""Tables that are worked out from the others, and may be dropped and made again."""
