@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Container
@@ -16,6 +15,7 @@ from headwright.terminal.bench.route import Route
 from headwright.terminal.bench.steps import Steps
 from headwright.terminal.bench.strip import Strip, lines_wanted
 from headwright.terminal.bench.table import Table
+from headwright.terminal.bench.tail import Tail
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import BENCH, bindings
 
@@ -33,8 +33,13 @@ POLL = 0.7
 """Seconds between two looks at what other terminals recorded."""
 NARROW = 100
 """Columns below which the route folds to one line."""
-TAIL = 0.6
-"""Seconds in which the rest of a word is taken for its first letter having been enough: `y` saved, `es` still typed."""
+_AT_ONCE = {
+    name: key.id
+    for key in BENCH
+    for name in key.keys.split(",")
+    if key.id in {"enter", "tick", "clear", "rub", "up", "down", "left", "right", "next_up"}
+}
+"""Keys that are acted on as they come: a binding is run a moment later, when what a gauge sends next is there too."""
 _AT_A_PLACE = (ReadingTaken, StepTicked, OperationClosed)
 
 
@@ -46,8 +51,7 @@ class BenchScreen(AskingScreen):
 
     def __init__(self, hand: Hand) -> None:
         super().__init__(hand)
-        self._tail = ""
-        self._tail_until = 0.0
+        self._tail = Tail()
         self._shown = ""
 
     def compose(self) -> ComposeResult:
@@ -110,7 +114,8 @@ class BenchScreen(AskingScreen):
         if long + high > room:
             least = min(high, 6) if at_step else high
             long = min(long, max(1, room - least))
-            high = max(0, room - long)
+            long -= 1 if long > 3 else 0
+            high = min(high, max(0, room - long))
         gap = 1 if long and high and long + high < room else 0
         for widget, height in ((steps, long), (table, high), (strip, strip_lines + 1)):
             if widget.styles.height is None or widget.styles.height.value != height:
@@ -135,19 +140,24 @@ class BenchScreen(AskingScreen):
         self.query_one(Route).look(hand.state)
 
     def on_key(self, event: events.Key) -> None:
-        """Take characters for the reading at hand; every other key is a binding."""
+        """Take characters for the reading at hand, and the keys that must keep their order with them."""
         character = "." if event.key == "decimal" else event.character
-        if event.key == "ctrl+j":
-            event.stop()
-            if self.hand.typed:
-                self.action_enter()
-            return
-        if character is None or not character.isprintable() or not self._is_entry(character):
-            self._tail = ""
+        if self._tail.lets_pass(event.key, character):
+            action = "none"
+        elif event.key == "ctrl+j":  # the line feed that a gauge sends after its carriage return
+            action = "enter" if self.hand.typed else "none"
+        elif character is not None and character.isprintable() and self._is_entry(character):
+            action = "take"
+        else:
+            action = _AT_ONCE.get(event.key, "")
+        if not action:
             return
         event.stop()
         event.prevent_default()
-        self.take(character)
+        if action == "take" and character is not None:
+            self.take(character)
+        elif action != "none":
+            getattr(self, f"action_{action}")()
 
     def _is_entry(self, character: str) -> bool:
         hand = self.hand
@@ -160,14 +170,10 @@ class BenchScreen(AskingScreen):
     def take(self, text: str) -> None:
         """Add to what is typed; an answer of one key is saved at once."""
         hand = self.hand
-        if self._tail and monotonic() < self._tail_until and self._tail.startswith(text):
-            self._tail = self._tail[len(text) :]
-            return
-        self._tail = ""
         hand.type(text)
         word = self._answered(hand.typed)
         if word:
-            self._tail, self._tail_until = word[1:] if not hand.typed.isdigit() else "", monotonic() + TAIL
+            self._tail.begin("" if hand.typed.isdigit() else word[1:])
             self.came(hand.enter())
             return
         self._typed()

@@ -69,7 +69,7 @@ class Steps(Drawn):
         left = len(self._all) - len(shown)
         if left and shown and height > 0:
             last = shown[-1]
-            note = f" … {left} more, ?"
+            note = f"  +{left} lines, ?"
             text = fit("".join(t for t, _ in last[1:]).rstrip(), max(0, self.size.width - 2 - len(note)))
             shown[-1] = (last[0], (text, last[1][1]), (note, "quiet"))
         self.put(shown)
