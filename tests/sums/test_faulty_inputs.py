@@ -32,7 +32,7 @@ SIZES = "pre_size=0.3411in low=0.3428in high=0.3434in balls=0.3435in"
         ("clearance", "guide_least=inf", f"guide_least: 'inf' is not a number; {LENGTH}"),
         ("clearance", "guide_least=1e999mm", "guide_least: '1e999mm' is not a finite number"),
         ("clearance", "guide_least=1/0mm", "guide_least: '1/0mm' is not a finite number"),
-        ("clearance", "guide_least=", "guide_least is empty"),
+        ("clearance", "guide_least=", "guide_least: nothing is given"),
         ("clearance", "guide_least=1.2.3mm", f"guide_least: there is no unit '.3mm' (nearest: mm); {LENGTH}"),
         ("clearance", f"guide_least={'9' * 70}mm", f"guide_least: '{'9' * 60}' is not a number; {LENGTH}"),
         ("clearance", "guide_leats=1mm", "there is no input 'guide_leats'"),

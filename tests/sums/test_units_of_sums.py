@@ -11,7 +11,7 @@ from tests.sums.figures import FIVE, SIZINGS, table, worked
 
 from headwright.sums.catalogue import SUMS
 from headwright.sums.dimensions import ANY, DIMENSIONS, EXPANSION, LENGTH, PRESSURE, RATIO, TEMPERATURE
-from headwright.sums.written import Unread, digits, into, read, read_many, scales
+from headwright.sums.written import Unread, digits, into, read, read_many, scales, with_unit
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -65,6 +65,7 @@ def test_an_inch_is_25_4_mm_exactly() -> None:
     assert read("0.3433in", LENGTH).value == 8.71982
     assert read("3/8 in", LENGTH).value == 9.525
     assert read('0.375"', LENGTH).value == 9.525
+    assert read("1 5/8 in", LENGTH).value == read("1-5/8in", LENGTH).value == 41.275
 
 
 @pytest.mark.parametrize(
@@ -120,6 +121,23 @@ def test_a_bare_number_takes_the_unit_of_the_reader_where_there_is_one() -> None
     assert read("0.3433", LENGTH, system="in").value == 8.71982
     assert read("8.71982", LENGTH, system="mm").value == 8.71982
     assert read("0.3433", ANY, system="in").dimension is RATIO
+
+
+@pytest.mark.parametrize(
+    ("text", "dimension", "whole"),
+    [
+        ("0.3433", LENGTH, "0.3433 in"),
+        ("11/32", LENGTH, "11/32 in"),
+        ("0.34,0.35", LENGTH, "0.34,0.35 in"),
+        ("8.7 mm", LENGTH, "8.7 mm"),
+        ("0.34", RATIO, "0.34"),
+        ("0.34", ANY, "0.34"),
+        ("x", LENGTH, "x"),
+        ("", LENGTH, ""),
+    ],
+)
+def test_a_bare_number_can_be_given_the_unit_that_it_was_typed_in(text: str, dimension: Dimension, whole: str) -> None:
+    assert with_unit(text, dimension, "in") == whole
 
 
 @pytest.mark.parametrize(

@@ -21,6 +21,16 @@ if TYPE_CHECKING:
     from headwright.sums.written import Amount
 
 
+class SumFault(UsageError):
+    """A sum cannot be worked: `why`, at the input `key` where it is one, or because inputs are `missing`."""
+
+    def __init__(self, sum_: Sum, why: str, hint: str = "", key: str = "", missing: tuple[str, ...] = ()) -> None:
+        super().__init__(f"{sum_.name}: {key}{': ' if key else ''}{why}", hint)
+        self.why = why
+        self.key = key
+        self.missing = missing
+
+
 @dataclass(frozen=True, slots=True)
 class Answer:
     """An answer as it is shown: a number, several, a word, a yes or no, or None; with its unit."""
@@ -104,20 +114,21 @@ def evaluate(sum_: Sum, texts: Mapping[str, str], *, system: System | None = Non
         The answers, by the keys of the sum.
 
     Raises:
-        UsageError: an input is unknown, unread or missing, or the figures cannot be.
+        SumFault: an input is unknown, unread or missing, or the figures cannot be.
     """
     keys = [each.key for each in sum_.inputs]
     for key in texts:
         if key not in keys:
             near = nearest(key, keys)
             hint = f"Nearest: {near}." if near else f"It takes {', '.join(keys)}."
-            raise UsageError(f"{sum_.name}: there is no input '{key}'", hint)
+            raise SumFault(sum_, f"there is no input '{key}'", hint)
     given = _taken(sum_, texts, system)
     missing = [each.key for each in sum_.inputs if each.required and each.key not in texts]
     if missing:
         *most, last = missing
         verb = "is" if not most else "are"
-        raise UsageError(f"{sum_.name}: {' and '.join(filter(None, (', '.join(most), last)))} {verb} missing")
+        listed = " and ".join(filter(None, (", ".join(most), last)))
+        raise SumFault(sum_, f"{listed} {verb} missing", missing=tuple(missing))
     try:
         outcome = sum_.compute(given.values)
         results = {each.key: _finite(outcome.results[each.key]) for each in sum_.results}
@@ -127,9 +138,9 @@ def evaluate(sum_: Sum, texts: Mapping[str, str], *, system: System | None = Non
             if given.foreign and re.search(r"\d", str(fault))
             else ""
         )
-        raise UsageError(f"{sum_.name}: {fault}", hint) from None
+        raise SumFault(sum_, str(fault), hint) from None
     except ArithmeticError:
-        raise UsageError(f"{sum_.name}: the figures lead out of any range") from None
+        raise SumFault(sum_, "the figures lead out of any range") from None
     return Worked(sum_, results, given.shared.dimension, outcome.remarks)
 
 
@@ -179,8 +190,8 @@ def _taken(sum_: Sum, texts: Mapping[str, str], system: System | None) -> _Given
                 given.take(each, text)
                 continue
         except Unread as fault:
-            raise UsageError(f"{sum_.name}: {each.key}: {fault}") from None
-        raise UsageError(f"{sum_.name}: {each.key} is empty")
+            raise SumFault(sum_, str(fault), key=each.key) from None
+        raise SumFault(sum_, "nothing is given", key=each.key)
     return given
 
 

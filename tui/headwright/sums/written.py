@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal, DivisionByZero, InvalidOperation
 from functools import cache
-from math import ceil, floor, isfinite, log10
+from math import ceil, floor, inf, isfinite, log10
 from typing import TYPE_CHECKING
 
 from headwright import units
@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from headwright.sums.model import System
 
 _NUMBER = re.compile(r"([+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d{1,3})?)(?:\s*/\s*(\d+))?\s*(.*)", re.DOTALL)
+_MIXED = re.compile(r"(\d+)[ -]+(\d+)\s*/\s*(\d+)\s*(\D.*)?", re.DOTALL)
 _SIGNS = str.maketrans({"\u2212": "-", "\u03bc": "µ"})
 _LONGEST = 60
 _FIGURES = 6
@@ -100,10 +101,10 @@ def read(text: str, dimension: Dimension, *, system: System | None = None, diffe
     """
     written = text.strip().translate(_SIGNS)
     expected = f"expected {dimension.called}, as {' or '.join(dict.fromkeys(dimension.example))}"
-    match = _NUMBER.fullmatch(written) if len(written) <= _LONGEST else None
-    if match is None:
+    parts = _parts(written) if len(written) <= _LONGEST else None
+    if parts is None:
         raise Unread(f"'{written[:_LONGEST]}' is not a number; {expected}")
-    number, divisor, unit = match[1].replace(",", "."), match[2], match[3].strip()
+    number, unit = parts
     if dimension is ANY:
         dimension = dimension_of(unit, difference=difference) if unit else RATIO
     elif not unit and not dimension.bare:
@@ -112,14 +113,34 @@ def read(text: str, dimension: Dimension, *, system: System | None = None, diffe
         unit = usual(dimension, system)
     scale = _scale(dimension, unit, expected)
     try:
-        value = float(Decimal(number) / Decimal(divisor or 1) * scale.factor + scale.offset)
-    except (DivisionByZero, InvalidOperation, OverflowError):
-        value = float("inf")
+        value = float(number * scale.factor + scale.offset)
+    except (InvalidOperation, OverflowError):
+        value = inf
     if not isfinite(value):
         raise Unread(f"'{written}' is not a finite number")
     if dimension.most is not None and abs(value) > dimension.most:
         raise Unread(f"'{written}' is far too much for {dimension.called}; {expected}")
     return Amount(value, dimension, unit)
+
+
+def _parts(written: str) -> tuple[Decimal, str] | None:
+    """Give the number and the unit of a text; infinity for a fraction with nothing below its line."""
+    try:
+        if mixed := _MIXED.fullmatch(written):
+            return Decimal(mixed[1]) + Decimal(mixed[2]) / Decimal(mixed[3]), (mixed[4] or "").strip()
+        match = _NUMBER.fullmatch(written)
+        if match is None:
+            return None
+        return Decimal(match[1].replace(",", ".")) / Decimal(match[2] or 1), match[3].strip()
+    except (DivisionByZero, InvalidOperation):
+        return Decimal("inf"), "".join(re.findall(r"[^\d\s/.,-]+", written)[-1:])
+
+
+def with_unit(text: str, dimension: Dimension, system: System) -> str:
+    """Write the unit of a reader behind a bare number, so that the text means the same to every other reader."""
+    parts = _parts(re.split("[,;]", text.strip())[-1].strip())
+    unit = usual(dimension, system)
+    return f"{text.strip()} {unit}" if unit and not dimension.bare and parts is not None and not parts[1] else text
 
 
 def read_many(text: str, dimension: Dimension, *, system: System | None = None) -> tuple[Amount, ...]:
