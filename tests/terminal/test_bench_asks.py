@@ -182,6 +182,18 @@ async def test_why_tells_how_it_is_measured_and_what_it_is_held_to(app: Headwrig
             assert words.lower() in text.lower(), text
 
 
+async def test_work_out_of_turn_is_refused_in_words_and_the_text_stays(app: HeadwrightApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "tab", "tab", "tab")
+        assert "VERIFY" in "".join(plain(line) for line in app.screen.query_one("#head").lines)  # type: ignore[attr-defined]
+        assert "locked" in seen(app, Table)
+        await press(pilot, "down", ".3133", "enter")
+        assert isinstance(app.screen, BenchScreen)
+        assert "it needs '" in seen(app, Strip)
+        assert ".3133▏" in seen(app, Table)
+        assert not on_disk(app).state.attempt("verify", "1I").readings
+
+
 async def test_typing_is_not_lost_by_looking_elsewhere(app: HeadwrightApp) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, ".31", "down")

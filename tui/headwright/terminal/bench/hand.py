@@ -292,7 +292,9 @@ class Hand:
             return NOTHING
         if isinstance(answer, Refused):
             news = f"Meanwhile {'; '.join(answer.news)}. " if isinstance(answer, Overtaken) else ""
-            cautions = tuple(b.subject for b in answer.blocks if b.kind is BlockKind.CAUTION)
+            # Where something else is in the way too, reading the caution would not help: that is said instead.
+            only = all(b.kind is BlockKind.CAUTION for b in answer.blocks)
+            cautions = tuple(b.subject for b in answer.blocks if only)
             more = f" (and {len(answer.blocks) - 1} more: ?)" if len(answer.blocks) > 1 else ""
             first = str(answer.blocks[0]) if answer.blocks else ""
             self.tell(f"{news}{first}{more}", bad=True, blocks=answer.blocks)

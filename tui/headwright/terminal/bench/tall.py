@@ -114,11 +114,15 @@ class Tall:
             return f"passes: {', '.join(reading.accept)}"
         return limits_text(self.state, bench.reading(reading))
 
-    def _label(self, what: Spot | str) -> str:
-        if isinstance(what, Spot):
-            reading = self.state.index.readings[self.operation.id, what.item]
-            return point_words(reading.label, what.point) if what.point else reading.label
-        return self.state.index.results[self.operation.id, what].label
+    def _label(self, what: Spot | str, width: int = 0) -> str:
+        """Give what a row is of; cut to a width, it keeps the point, which tells it from the rows beside it."""
+        if not isinstance(what, Spot):
+            return self.state.index.results[self.operation.id, what].label
+        label = self.state.index.readings[self.operation.id, what.item].label
+        point = point_words("", what.point) if what.point else ""
+        if width and cell_len(label + point) >= width:
+            label = fit(label, max(1, width - 1 - cell_len(point)))
+        return label + point
 
     def _reading_line(self, spot: Spot, mine: bool, typed: str, now: str) -> Line:  # noqa: FBT001 - a line's own
         reading = self.state.index.readings[self.operation.id, spot.item]
@@ -145,7 +149,7 @@ class Tall:
             value = [(fit(text + unit if text else "·", room), "" if text else "quiet")]
         return (
             (f"{sign} ", style),
-            (fit(self._label(spot), label), "strong" if mine else ""),
+            (fit(self._label(spot, label), label), "strong" if mine else ""),
             *value,
             (fit(f" {held}" if limits else "", limits), "quiet"),
             (fit(f" {figure.verdict.value}" if shows and figure.judged else "", WORD), style_of(figure.verdict)),
