@@ -62,6 +62,25 @@ def test_a_file_that_is_there_is_left_alone_unless_forced(
     assert [each.name for each in tmp_path.iterdir()] == ["1.toml"]
 
 
+def test_a_folder_is_not_written_over_even_when_forced(
+    shop: DeskShop, tmp_path: Path, headwright: Callable[..., Outcome]
+) -> None:
+    told = headwright("export", shop.desk.job, str(tmp_path), "--force")
+    assert told == (2, "", f"headwright: {tmp_path} is a folder\nName a file.\n")
+
+
+def test_a_file_where_a_folder_should_be_is_told(
+    shop: DeskShop, tmp_path: Path, headwright: Callable[..., Outcome]
+) -> None:
+    (tmp_path / "file").touch()
+    file = tmp_path / "file" / "1.toml"
+    assert headwright("export", shop.desk.job, str(file)) == (
+        2,
+        "",
+        f"headwright: {file} cannot be written: Not a directory\nName another file.\n",
+    )
+
+
 def test_a_folder_that_is_not_there_is_told(shop: DeskShop, tmp_path: Path, headwright: Callable[..., Outcome]) -> None:
     file = tmp_path / "no" / "1.toml"
     assert headwright("export", shop.desk.job, str(file)) == (

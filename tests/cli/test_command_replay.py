@@ -8,13 +8,15 @@ from typing import TYPE_CHECKING
 import pytest
 
 from headwright.data import shipped
+from tests.at_desk import DeskShop
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-    from tests.at_desk import DeskShop
+    from headwright.store import JobStore
     from tests.cli.conftest import Outcome
+    from tests.frozen_clock import FrozenClock
 
 SAMPLE = shipped("sample_jobs") / "1001.toml"
 
@@ -101,6 +103,20 @@ def test_a_changed_figure_is_reported_by_its_event(tmp_path: Path, headwright: C
             "Everything before it is as it was written.\n"
         ),
     )
+
+
+@pytest.mark.parametrize("command", ["replay", "sheet", "export"])
+def test_a_number_that_is_no_text_is_exit_code_2(command: str, headwright: Callable[..., Outcome]) -> None:
+    # A byte that is not UTF-8 comes in from the shell as a lone surrogate.
+    told = headwright(command, "\udcff")
+    assert told == (2, "", "headwright: there is no job '\\udcff'\n'headwright jobs' lists those there are.\n")
+
+
+def test_a_number_with_a_slash_is_a_job_and_not_a_file(
+    store: JobStore, clock: FrozenClock, headwright: Callable[..., Outcome]
+) -> None:
+    DeskShop(store, clock, "418/A")
+    assert headwright("replay", "418/A").out.startswith("job 418/A, Small one, ")
 
 
 @pytest.mark.parametrize("command", ["replay", "sheet"])

@@ -7,11 +7,12 @@ alone unless --force is given.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from headwright.cli import say
-from headwright.cli.where import opened_store
+from headwright.cli.where import known, opened_store
 from headwright.errors import UsageError
 from headwright.sheet.plain import counted
 
@@ -31,7 +32,7 @@ def run(asked: Namespace) -> int:
     from headwright.store.record import record_of, record_text  # noqa: PLC0415 - not for --help
 
     with opened_store() as store:
-        record = record_of(store, asked.job)
+        record = record_of(store, known(asked.job))
     text = record_text(record)
     if asked.file is None:
         say.record(text)
@@ -43,6 +44,8 @@ def run(asked: Namespace) -> int:
 
 def _write(path: Path, text: str, *, force: bool) -> None:
     """Put the text in place whole or not at all."""
+    if path.is_dir():
+        raise UsageError(f"{path} is a folder", "Name a file.")
     if path.exists() and not force:
         raise UsageError(f"{path} is there already", "Name another file, or give --force.")
     beside = path.with_name(f".{path.name}.part")
@@ -50,5 +53,6 @@ def _write(path: Path, text: str, *, force: bool) -> None:
         beside.write_text(text, encoding="utf-8", newline="\n")
         beside.replace(path)
     except OSError as error:
-        beside.unlink(missing_ok=True)
+        with suppress(OSError):
+            beside.unlink()
         raise UsageError(f"{path} cannot be written: {error.strerror}", "Name another file.") from error

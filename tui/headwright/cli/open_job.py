@@ -11,6 +11,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from headwright.cli.screens import shown
+from headwright.cli.where import known
 from headwright.errors import UsageError
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ def _sample(store: JobStore) -> str:
 
 def _named(store: JobStore, job: str) -> str:
     if job:
-        store.plan_json(job)  # an unknown number is told before the screens come up
+        store.plan_json(known(job))  # an unknown number is told before the screens come up
         return job
     found = store.jobs()
     if not found:

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from headwright.cli import say
-from headwright.errors import HeadwrightError
+from headwright.errors import HeadwrightError, UsageError
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -40,7 +40,7 @@ def record_named(name: str) -> Record:
     """Get a job by its number in the store, or from a record's file, and verify all of it.
 
     Args:
-        name: a file where it has a folder or the ending `.toml` in it, else a job's number.
+        name: a record where it ends in `.toml`, or has a folder in it and is there; else a job's number.
 
     Raises:
         UsageError: there is no such job or file.
@@ -49,10 +49,24 @@ def record_named(name: str) -> Record:
     """
     from headwright.store.record import read_record, record_of  # noqa: PLC0415 - not for --help
 
-    if name.endswith(".toml") or os.sep in name:
-        return read_record(Path(name))
+    path = Path(name)
+    if name.endswith(".toml") or (os.sep in name and path.exists()):
+        return read_record(path)
     with opened_store() as store:
-        return record_of(store, name)
+        return record_of(store, known(name))
+
+
+def known(job: str) -> str:
+    """Give a job's number back, if a store can have it at all.
+
+    Raises:
+        UsageError: it has bytes in it that are no text.
+    """
+    try:
+        job.encode()
+    except UnicodeEncodeError as error:
+        raise UsageError(f"there is no job '{job}'", "'headwright jobs' lists those there are.") from error
+    return job
 
 
 def standing_code(state: State) -> int:
