@@ -158,6 +158,6 @@ def test_no_figure_on_record_is_not_a_number() -> None:
     shop = Shop()
     shop.to_bore()
     wanted = taken("bore", "1I", "bored_id", math.nan, "top")
-    assert str(shop.refused(wanted)) == "Bored id: a figure is expected. Type it in in."
+    assert str(shop.refused(wanted)) == "Bored id: a figure is expected. Type it in inches."
     assert "a figure is expected" in str(shop.refused(GaugeChecked("BG-3", 8.0, math.inf)))
     assert "a figure is expected" in str(shop.refused(ToolChosen("bore", "1I", "cutter", "C1", math.nan)))

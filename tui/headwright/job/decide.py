@@ -47,6 +47,7 @@ from headwright.job.evolve import provisional
 from headwright.job.figures import Bench
 from headwright.job.holds import hold_at, stops_at_once
 from headwright.job.index import place_words
+from headwright.job.show import unit_words
 from headwright.job.slips import question
 from headwright.job.state import State
 from headwright.nearest import nearest
@@ -214,7 +215,9 @@ def at_reading(wanted: ReadingTaken) -> tuple[str, str]:
 def _bad_value(state: State, reading: Reading, wanted: ReadingTaken) -> Refused | None:
     if reading.sort is Sort.NUMBER:
         if wanted.value is None or not math.isfinite(wanted.value):
-            return _refuse(BlockKind.ENTRY, reading.label, "a figure is expected.", f"Type it in {reading.unit}.")
+            return _refuse(
+                BlockKind.ENTRY, reading.label, "a figure is expected.", f"Type it in {unit_words(reading.unit)}."
+            )
         return None
     if not wanted.word.strip():
         return _refuse(BlockKind.ENTRY, reading.label, "an answer is expected.", "Type one.")

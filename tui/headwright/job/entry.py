@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from headwright.job.show import decimals, unit_of, unit_sign
+from headwright.job.show import decimals, unit_of, unit_sign, unit_words
 from headwright.nearest import nearest
 from headwright.procedure.plan import Sort
 
@@ -101,7 +101,7 @@ def _choice(text: str, typed: str, words: tuple[str, ...], reading: Reading) -> 
 
 
 def _expected(reading: Reading) -> str:
-    return f"a figure in {unit_sign(reading.unit)} is expected for {reading.label}"
+    return f"a figure in {unit_words(reading.unit)} is expected for {reading.label}"
 
 
 def _number(

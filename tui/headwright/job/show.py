@@ -11,10 +11,17 @@ if TYPE_CHECKING:
 
 _SIGNS = {"degC": "°C", "degF": "°F", "delta_degC": "°C", "delta_degF": "°F", "deg": "°", "cm3": "cm³", "mm2": "mm²"}
 
+_SAID = {"in": "inches", "min": "minutes", "s": "seconds", "deg": "degrees"}
+
 
 def unit_sign(unit: str) -> str:
     """Give a unit as it is written on screen."""
     return _SIGNS.get(unit, unit)
+
+
+def unit_words(unit: str) -> str:
+    """Give a unit as it is said in a sentence: `in` would read as a word."""
+    return _SAID.get(unit, unit_sign(unit))
 
 
 def unit_of(plan: Plan, name: str, dimension: str) -> Unit:
