@@ -22,15 +22,14 @@ def _grip(found: PressFit, given: Mapping[str, Any], show: Show) -> Sequence[str
     if not found.yields or found.full_grip_interference is None:
         return ()
     full = show(found.full_grip_interference, LENGTH)
-    said = f"The inner part yields. From {full} of interference on, more of it gives no more grip, only harder driving;"
-    return (f"{said} hold the hoop stress of the boss against its strength.",)
+    return (f"The inner part yields: past {full} no more grip, only harder driving; check the boss's hoop stress.",)
 
 
 PRESS_FIT = Sum(
     name="press-fit",
-    purpose="pressure, stresses, bore closure and push-out force of a press fit",
+    purpose="pressure, stresses, closure and push-out of a press fit",
     inputs=(
-        Input("inner_bore", "bore of the inner part, 0mm if solid", LENGTH),
+        Input("inner_bore", "bore of the inner part, 0 if solid", LENGTH),
         Input("contact", "diameter where the two meet", LENGTH),
         Input("outer", "outside diameter of the boss", LENGTH),
         Input("interference", "interference on diameter", LENGTH),

@@ -52,7 +52,7 @@ HOT_CLEARANCE = Sum(
     inputs=(
         Input("guide", "guide diameter at 20 °C", LENGTH),
         Input("stem", "stem diameter at 20 °C", LENGTH),
-        Input("guide_expansion", "expansion of the metal that sets the bore", EXPANSION),
+        Input("guide_expansion", "expansion of what sets the bore", EXPANSION),
         Input("guide_temperature", "temperature of the guide", TEMPERATURE),
         Input("stem_expansion", "expansion of the stem", EXPANSION),
         Input("stem_temperature", "temperature of the stem", TEMPERATURE),

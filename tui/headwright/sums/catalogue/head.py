@@ -57,7 +57,7 @@ COMPRESSION = Sum(
         Input("stroke", "stroke", LENGTH),
         Input("clearance_volume", "volume left at top dead centre", VOLUME),
         optional("removal", "stock taken off the deck", LENGTH),
-        optional("chamber_area", "opening of the chamber at the deck", AREA),
+        optional("chamber_area", "chamber opening at the deck", AREA),
     ),
     results=(
         Result("swept", "swept volume", VOLUME),
@@ -92,7 +92,7 @@ LEAK = Sum(
         Input("t1", "temperature at the start", TEMPERATURE),
         Input("p2", "gauge pressure at the end", PRESSURE),
         Input("t2", "temperature at the end", TEMPERATURE),
-        optional("atmosphere", "pressure of the air (standard if left out)", PRESSURE),
+        optional("atmosphere", "air pressure, if not standard", PRESSURE),
         optional("volume", "volume of the closed jacket", VOLUME),
         optional("time", "time between the readings", TIME),
     ),

@@ -43,7 +43,7 @@ CAPABILITY = Sum(
         optional("high", "most size allowed", ANY),
         Input(
             "values",
-            "file of the sizes, in place of mean and s",
+            "file of sizes for mean and s",
             ANY,
             required=False,
             columns=(Column("value", ANY),),
@@ -81,7 +81,7 @@ CONFORMITY = Sum(
     purpose="whether a reading proves that a size keeps its limits",
     inputs=(
         Input("value", "the reading", ANY),
-        Input("u", "its standard uncertainty (of an expanded one: U/k)", ANY, difference=True),
+        Input("u", "its standard uncertainty, U/k", ANY, difference=True),
         optional("low", "least size allowed", ANY),
         optional("high", "most size allowed", ANY),
     ),
@@ -128,7 +128,7 @@ UNCERTAINTY = Sum(
                 Column("dof", RATIO, default=inf, words={"inf": inf, "infinite": inf, "∞": inf}),
             ),
         ),
-        optional("coverage", "probability to cover (0.95 if left out)", RATIO),
+        optional("coverage", "coverage, if not 0.95", RATIO),
     ),
     results=(
         Result("combined", "combined standard uncertainty", ANY, difference=True),

@@ -42,10 +42,10 @@ BALL = Sum(
         Input("pre_size", "hole before the push", LENGTH),
         Input("low", "least finished size", LENGTH),
         Input("high", "most finished size", LENGTH),
-        Input("balls", "measured balls of the kit, between commas", LENGTH, many=True),
+        Input("balls", "measured balls, between commas", LENGTH, many=True),
         Input(
             "records",
-            "file of past sizings of the same kind",
+            "file of past sizings, same kind",
             LENGTH,
             required=False,
             columns=(Column("pre_size", LENGTH), Column("ball", LENGTH), Column("finished", LENGTH)),

@@ -43,7 +43,7 @@ SPRING = Sum(
         Input("height_1", "first height", LENGTH),
         Input("load_2", "load at the second height", FORCE),
         Input("height_2", "second height", LENGTH),
-        optional("at", "height at which the load is asked for", LENGTH),
+        optional("at", "height to give the load at", LENGTH),
     ),
     results=(
         Result("rate", "rate", STIFFNESS),
@@ -100,7 +100,7 @@ SHIMS = Sum(
     inputs=(
         Input("measured", "installed height without shims", LENGTH),
         Input("target", "installed height wanted", LENGTH),
-        Input("stock", "thicknesses in the kit, between commas", LENGTH, many=True),
+        Input("stock", "thicknesses, between commas", LENGTH, many=True),
     ),
     results=(
         Result("stack", "shims to put in", LENGTH),

@@ -1,0 +1,388 @@
+"""The sums: one is picked from a list, and answers while its figures are typed."""
+
+from __future__ import annotations
+
+import asyncio
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.text import Text
+from textual import on, work
+from textual.containers import Horizontal, Vertical
+from textual.screen import Screen
+from textual.widgets import Input, Static
+from textual.worker import Worker, WorkerState
+
+from headwright.sums.catalogue import SUMS
+from headwright.sums.dimensions import DIMENSIONS
+from headwright.sums.evaluate import SumFault, evaluate
+from headwright.sums.written import scales, usual, with_unit
+from headwright.terminal.cards.help import HelpScreen
+from headwright.terminal.drawn import Drawn, Line, clean, fit
+from headwright.terminal.keyline import KeyLine
+from headwright.terminal.keys import Key, bindings
+from headwright.terminal.sum_list import SumList
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from textual import events
+    from textual.app import ComposeResult
+    from textual.binding import BindingType
+    from textual.widget import Widget
+
+    from headwright.sums.evaluate import Worked
+    from headwright.sums.model import Input as Asked
+    from headwright.sums.model import Sum, System
+
+KEYS = (
+    Key("next_figure", "down,enter", "Enter", "next", "Go to the next figure; from the list, to the first.", 1),
+    Key("other_system", "f2", "F2", "mm/in", "Answer in the other system; what is typed keeps its meaning.", 2),
+    Key("example", "f3", "F3", "example", "Fill empty figures in with those of an example.", 3),
+    Key("clear_figures", "f4", "F4", "clear", "Clear the figures of this sum.", 4),
+    Key("help", "f1", "F1", "help", "Every key, and how to begin.", 5),
+    Key("back", "escape", "Esc", "back", "Go from the figures to the list; from the list, leave.", 6),
+    Key("last_figure", "up", "↑", "up", "The figure above; in the list, the sum above."),
+    Key("sum_after", "pagedown", "PgDn", "next sum", "The next sum of the list."),
+    Key("sum_before", "pageup", "PgUp", "last sum", "The sum above in the list."),
+)
+"""The keys of this screen; letters typed over the list narrow it."""
+
+_MOST = max(len(each.inputs) for each in SUMS.values())
+_LONGEST = 200
+_PAUSE = 0.15
+"""Seconds of quiet before a file is read: it is not read at every letter of its name."""
+_ROOMY = 75
+"""Columns from which on the keys stand beside the labels, as the formula has them."""
+_LEAST_ENTRY = 24
+"""Columns that an entry and its unit take at least."""
+_READING = "One moment: the units are being read."
+
+
+@dataclass
+class Kept:
+    """What stays from one look at the sums to the next: the sum, what was typed for each, whose units."""
+
+    sum: str = "clearance"
+    texts: dict[str, dict[str, str]] = field(default_factory=dict)
+    system: System = "in"
+
+
+class SumsScreen(Screen[None]):
+    """Pick a sum, type its figures, see its answers.
+
+    Args:
+        kept: what was typed before; it is brought up to date.
+    """
+
+    CSS_PATH = "sums.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(KEYS)]
+    AUTO_FOCUS = "#sums-find"
+
+    def __init__(self, kept: Kept | None = None) -> None:
+        super().__init__()
+        self._kept = kept or Kept()
+        self._sum: Sum = SUMS[self._kept.sum]
+        self._ready = False
+        self._worked: Worked | None = None
+        self._fault: SumFault | None = None
+        self._say = ""
+        self._keys_width = self._about_lines = 0
+        self._width = 20
+
+    def compose(self) -> ComposeResult:
+        """Lay the screen out."""
+        yield Drawn(id="sums-head")
+        with Horizontal(id="sums-body"):
+            with Vertical(id="sums-pick"):
+                yield Input(compact=True, max_length=40, id="sums-find", placeholder="find", select_on_focus=False)
+                yield SumList(id="sums-list")
+            with Vertical(id="sums-work"):
+                yield Static(Text(""), id="sums-purpose")
+                with Horizontal(id="sums-fields"):
+                    yield Drawn(id="sums-labels")
+                    with Vertical(id="sums-entries"):
+                        for number in range(_MOST):
+                            yield Input(compact=True, max_length=_LONGEST, name=str(number))
+                    yield Drawn(id="sums-units")
+                yield Drawn(id="sums-answers")
+                yield Static(Text(""), id="sums-say")
+                yield Static(Text(""), id="sums-about")
+        yield KeyLine(KEYS)
+
+    def on_mount(self) -> None:
+        """Show the sum that was at hand, and read the units meanwhile."""
+        listed = self.query_one(SumList)
+        listed.move(list(SUMS).index(self._sum.name))
+        self._turn_to(self._sum)
+        self._read_units()
+
+    @work(exit_on_error=False)
+    async def _read_units(self) -> None:
+        await asyncio.to_thread(lambda: [scales(each) for each in DIMENSIONS])
+        self._ready = True
+        self._work_it()
+
+    # ---- the sum at hand
+
+    def _turn_to(self, chosen: Sum) -> None:
+        self._sum = chosen
+        self._kept.sum = chosen.name
+        texts = self._kept.texts.get(chosen.name, {})
+        with self.prevent(Input.Changed):
+            for number, entry in enumerate(self._entries):
+                entry.display = number < len(chosen.inputs)
+                entry.value = texts.get(chosen.inputs[number].key, "") if number < len(chosen.inputs) else ""
+        self.query_one("#sums-purpose", Static).update(Text(f"{chosen.purpose[:1].upper()}{chosen.purpose[1:]}"))
+        self.query_one("#sums-fields").scroll_home(animate=False)
+        self._work_it()
+
+    @property
+    def _entries(self) -> list[Input]:
+        return [*self.query("#sums-entries > Input").results(Input)]
+
+    @property
+    def _texts(self) -> dict[str, str]:
+        return {
+            each.key: entry.value
+            for each, entry in zip(self._sum.inputs, self._entries, strict=False)
+            if entry.value.strip()
+        }
+
+    def _work_it(self) -> None:
+        texts = self._texts
+        self._kept.texts[self._sum.name] = texts
+        self._worked, self._fault, self._say = None, None, ""
+        if not self._ready:
+            self._say = _READING
+        elif self._sum.slow or any(each.columns and each.key in texts for each in self._sum.inputs):
+            self._work_file(self._sum, texts)
+        else:
+            self._settle(*_worked(self._sum, texts, self._kept.system))
+        self._paint()
+
+    @work(exclusive=True, group="file", exit_on_error=False)
+    async def _work_file(self, chosen: Sum, texts: dict[str, str]) -> None:
+        await asyncio.sleep(_PAUSE)
+        found = await asyncio.to_thread(_worked, chosen, texts, self._kept.system)
+        if chosen is self._sum and texts == self._texts:
+            self._settle(*found)
+            self._paint()
+
+    def _settle(self, worked: Worked | None, fault: SumFault | None) -> None:
+        self._worked, self._fault = worked, fault
+
+    def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
+        """Show a fault of the program in place of ending it."""
+        if event.state is WorkerState.ERROR:
+            self._say = f"This is a fault of the program: {event.worker.error!r}"
+            self._paint()
+
+    # ---- what is shown
+
+    def on_resize(self) -> None:
+        """Lay out for the new size."""
+        self.call_after_refresh(self._paint)
+
+    def _paint(self) -> None:
+        said = self._said()
+        self._share(said)
+        system = self._kept.system
+        taken = "in, psi, lbf, °F" if system == "in" else "mm, MPa, N, °C"
+        self.query_one("#sums-head", Drawn).put([((" Sums", "strong"), (f"   without a unit: {taken}", "quiet"))])
+        labels = self.query_one("#sums-labels", Drawn)
+        width = int(labels.styles.width.value) if labels.styles.width else 0
+        labels.put([self._label(each, width) for each in self._sum.inputs])
+        units = self.query_one("#sums-units", Drawn)
+        units.put([((f" {_unit(each, system)}", "quiet"),) for each in self._sum.inputs])
+        self.query_one("#sums-answers", Drawn).put(self._answers())
+        say = self.query_one("#sums-say", Static)
+        say.set_class(self._fault is not None and not self._fault.missing, "wrong")
+        say.update(Text(said))
+        self.query_one("#sums-about", Static).update(self._about())
+
+    def _about(self) -> Text:
+        """Give what the sum is about, as much of it as there is room for, whole texts only."""
+        told = Text()
+        for title, text in (("Note", self._sum.note), ("Formula", self._sum.formula), ("Source", self._sum.source)):
+            more = Text.assemble(told, "\n" if told else "", (f"{title}  ", "bold"), text) if text else told
+            if len(more.wrap(self.app.console, self._width)) <= self._about_lines:
+                told = more
+        return told
+
+    def _label(self, each: Asked, width: int) -> Line:
+        wrong = self._fault is not None and self._fault.key == each.key
+        sign = "■" if wrong else " " if each.key in self._texts or not each.required else "·"
+        label = each.label if each.required else f"({each.label})"
+        key = fit(each.key, self._keys_width) if self._keys_width else ""
+        style = "bad" if wrong else ""
+        return ((f"{sign} ", style), (key, "quiet"), (fit(label, width - 3 - len(key)) + " ", style))
+
+    def _answers(self) -> Sequence[Line]:
+        found = self._worked.answers(self._kept.system) if self._worked else {}
+        wide = max(len(each.label) for each in self._sum.results) + 2
+        lines: list[Line] = []
+        for each in self._sum.results:
+            answer = found.get(each.key)
+            text, unit = (answer.text, answer.unit) if answer else ("–", "")
+            needs = [self._sum.input(key).label for key in each.needs]
+            lack = f"  needs {' and '.join(needs)}" if answer and answer.value is None and needs else f" {unit}"
+            lines.append(((fit(f"  {each.label}", wide + 2), ""), (text, "strong"), (lack, "quiet")))
+        return lines
+
+    def _said(self) -> str:
+        """Say what is wrong so far, what is still to come, or what is to be said of the answers."""
+        if self._worked is not None:
+            return clean(" ".join(self._worked.remarks(self._kept.system)))
+        fault = self._fault
+        if fault is None:
+            return self._say
+        if fault.missing:
+            return f"Still to come: {', '.join(self._sum.input(key).label for key in fault.missing)}."
+        at = f"{self._sum.input(fault.key).label}: " if fault.key else ""
+        said = f"{at}{fault.why}."
+        return clean(f"{said[:1].upper()}{said[1:]} {fault.hint}".strip())
+
+    def _share(self, said: str) -> None:
+        """Share the lines there are: figures and answers first, then what is said, then what the sum is about."""
+        width = max(20, self.query_one("#sums-work").size.width)
+        self._width = width - 2
+        room = self.size.height - 3
+        fields, answers = len(self._sum.inputs), len(self._sum.results) + 1
+        needed = max(1, len(Text(said).wrap(self.app.console, self._width)))
+        say = max(1, min(needed, room - fields - answers))
+        fields = max(3, min(fields, room - answers - say))
+        self._about_lines = max(0, room - fields - answers - say - 1)
+        label = max(len(each.label) for each in self._sum.inputs) + 5
+        self._keys_width = max(len(each.key) for each in self._sum.inputs) + 2 if width >= _ROOMY else 0
+        for name, height in (("fields", fields), ("answers", answers), ("say", say)):
+            _set_height(self.query_one(f"#sums-{name}"), height)
+        _set_height(self.query_one("#sums-labels"), len(self._sum.inputs))
+        _set_height(self.query_one("#sums-units"), len(self._sum.inputs))
+        labels = self.query_one("#sums-labels")
+        labels.styles.width = self._keys_width + min(label, width - _LEAST_ENTRY)
+
+    # ---- keys
+
+    @on(Input.Changed, "#sums-find")
+    def _narrow(self, event: Input.Changed) -> None:
+        listed = self.query_one(SumList)
+        listed.narrow(event.value)
+        self._follow(listed)
+
+    @on(Input.Changed, "#sums-entries > Input")
+    def _changed(self) -> None:
+        self._work_it()
+
+    @on(SumList.Clicked)
+    def _clicked(self) -> None:
+        self._follow(self.query_one(SumList))
+        self._entries[0].focus()
+
+    def _follow(self, listed: SumList) -> None:
+        if listed.at_hand is not None and listed.at_hand is not self._sum:
+            self._turn_to(listed.at_hand)
+
+    @on(Input.Submitted)
+    def _submitted(self) -> None:
+        self.action_next_figure(from_list=True)
+
+    @property
+    def _in_list(self) -> bool:
+        return self.focused is None or self.focused.id == "sums-find"
+
+    def action_next_figure(self, *, from_list: bool = False) -> None:
+        """Go to the next figure; over the list, Enter goes to the first and ↓ to the next sum."""
+        if self._in_list and not from_list:
+            self.action_sum_after()
+        elif self._in_list:
+            self._entries[0].focus()
+        else:
+            self._step(1)
+
+    def action_last_figure(self) -> None:
+        """Go to the figure above; in the list, to the sum above."""
+        if self._in_list:
+            self.action_sum_before()
+        else:
+            self._step(-1)
+
+    def _step(self, step: int) -> None:
+        shown = self._entries[: len(self._sum.inputs)]
+        at = next((number for number, entry in enumerate(shown) if entry is self.focused), 0)
+        shown[(at + step) % len(shown)].focus()
+
+    def action_sum_after(self) -> None:
+        """Take the next sum in hand."""
+        self._move(1)
+
+    def action_sum_before(self) -> None:
+        """Take the sum above in hand."""
+        self._move(-1)
+
+    def _move(self, step: int) -> None:
+        listed = self.query_one(SumList)
+        listed.move(step)
+        self._follow(listed)
+        if not self._in_list:
+            self._entries[0].focus()
+
+    def action_other_system(self) -> None:
+        """Answer in the other system; bare numbers keep their meaning by the unit that they were typed in."""
+        system = self._kept.system
+        for name, texts in self._kept.texts.items():
+            for key, text in texts.items():
+                texts[key] = with_unit(text, SUMS[name].input(key).dimension, system)
+        self._kept.system = "mm" if system == "in" else "in"
+        self._turn_to(self._sum)
+
+    def action_example(self) -> None:
+        """Fill empty figures in with those of an example, but for files, which it does not have."""
+        texts = {key: text for key, text in self._sum.example.items() if not self._sum.input(key).columns}
+        self._kept.texts[self._sum.name] = texts | self._texts
+        self._turn_to(self._sum)
+
+    def action_clear_figures(self) -> None:
+        """Clear the figures of this sum."""
+        self._kept.texts[self._sum.name] = {}
+        self._turn_to(self._sum)
+
+    def action_help(self) -> None:
+        """Show the help."""
+        self.app.push_screen(HelpScreen(KEYS))
+
+    def action_back(self) -> None:
+        """Go from the figures to the list; in the list clear what is looked for, then leave."""
+        find = self.query_one("#sums-find", Input)
+        if not self._in_list:
+            find.focus()
+        elif find.value:
+            find.value = ""
+        else:
+            self.dismiss(None)
+
+    def on_key(self, event: events.Key) -> None:
+        """Take the point of a keypad that has no character of its own."""
+        if event.key == "decimal" and isinstance(self.focused, Input):
+            event.stop()
+            self.focused.insert_text_at_cursor(".")
+
+
+def _worked(chosen: Sum, texts: dict[str, str], system: System) -> tuple[Worked | None, SumFault | None]:
+    try:
+        return evaluate(chosen, texts, system=system), None
+    except SumFault as fault:
+        return None, fault
+
+
+def _unit(each: Asked, system: System) -> str:
+    if each.columns:
+        return "file"
+    if each.dimension.name == "any":
+        return "any unit"
+    return usual(each.dimension, system) or "number"
+
+
+def _set_height(widget: Widget, height: int) -> None:
+    if widget.styles.height is None or widget.styles.height.value != height:
+        widget.styles.height = height
