@@ -17,6 +17,7 @@ from headwright.terminal.theme import DARK
 if TYPE_CHECKING:
     from headwright.store import JobStore
     from headwright.terminal.jobs import JobsScreen
+    from headwright.terminal.sums import Kept
 
 
 class HeadwrightApp(App[None]):
@@ -42,6 +43,7 @@ class HeadwrightApp(App[None]):
         self.terminal = terminal
         self.job = job
         self._jobs: JobsScreen | None = None
+        self._sums: Kept | None = None
 
     def on_mount(self) -> None:
         """Open the job, or the list of jobs."""
@@ -73,6 +75,14 @@ class HeadwrightApp(App[None]):
 
         self._jobs = JobsScreen(self.store, self.terminal)
         self.push_screen(self._jobs)
+
+    def action_sums(self) -> None:
+        """Show the sums; what was typed there stays until the program is left."""
+        from headwright.terminal.sums import Kept, SumsScreen  # noqa: PLC0415 - not wanted at the start
+
+        if self._sums is None:
+            self._sums = Kept()
+        self.push_screen(SumsScreen(self._sums))
 
     def on_jobs_screen_open(self, message: JobsScreen.Open) -> None:
         """Open the job that was chosen."""

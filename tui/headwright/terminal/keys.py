@@ -23,6 +23,9 @@ class Key(NamedTuple):
     rank: int = 0
 
 
+SUMS = Key("app.sums", "f7", "F7", "sums", "Any sum of the trade, answered while its figures are typed.")
+"""Opens the sums, from the bench and from the jobs board."""
+
 BENCH = (
     Key(
         "why",
@@ -52,6 +55,7 @@ BENCH = (
     Key("next_up", "home", "Home", "what next", "Back to what is to be done next."),
     Key("later", "tab,right_square_bracket", "Tab ]", "later", "Look at the operation after this one."),
     Key("earlier", "shift+tab,left_square_bracket", "Shift+Tab [", "earlier", "Look at the operation before this one."),
+    SUMS,
     Key("leave", "ctrl+c", "Ctrl+C", "leave", "Leave the program; everything that says saved is kept."),
 )
 """The keys of the bench."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from headwright.terminal.keys import Key
+from headwright.terminal.keys import SUMS, Key
 
 LEAVE = Key("card_leave", "escape", "Esc", "leave", "Leave the card; everything stays as it is.", 9)
 
@@ -63,6 +63,7 @@ JOBS = (
     Key("job_down", "down", "↓", "down", "The job below."),
     Key("jobs_up", "pageup", "PgUp", "page up", "A page up."),
     Key("jobs_down", "pagedown", "PgDn", "page down", "A page down."),
+    SUMS,
 )
 """The jobs board."""
 

@@ -51,6 +51,9 @@ class SumList(Drawn):
 
     def draw(self) -> None:
         """Draw the list, the sum at hand in sight."""
+        if not self._shown:
+            self.put([((fit("  no sum has that", self.size.width), "quiet"),)])
+            return
         room = max(1, self.size.height)
         self._top = max(min(self._top, self._at, len(self._shown) - room), self._at - room + 1, 0)
         self.put([self._row(place) for place in range(self._top, min(len(self._shown), self._top + room))])

@@ -251,7 +251,7 @@ class SumsScreen(Screen[None]):
         fields, answers = len(self._sum.inputs), len(self._sum.results) + 1
         needed = max(1, len(Text(said).wrap(self.app.console, self._width)))
         say = max(1, min(needed, room - fields - answers))
-        fields = max(3, min(fields, room - answers - say))
+        fields = min(fields, max(3, room - answers - say))
         self._about_lines = max(0, room - fields - answers - say - 1)
         label = max(len(each.label) for each in self._sum.inputs) + 5
         self._keys_width = max(len(each.key) for each in self._sum.inputs) + 2 if width >= _ROOMY else 0
