@@ -78,7 +78,8 @@ def test_installed_from_the_wheel_it_finds_its_own_data(wheel: Path, tmp_path: P
     assert found == f"{packages}/headwright/_data/procedures\n"
     sample = packages / "headwright" / "_data" / "sample_jobs" / "1001.toml"
     assert _said(bin_ / "headwright", "replay", str(sample), at=place).endswith("final state: released\n")
-    assert _said(bin_ / "headwright", "new", "2001", at=place) == "2001\n"
+    new = ("new", "2001", "--family", "alder-107", "--route", "liner")
+    assert _said(bin_ / "headwright", *new, at=place) == "2001\n"
     assert _said(bin_ / "headwright", "check", at=place) == ""
 
 

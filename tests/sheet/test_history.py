@@ -8,14 +8,15 @@ from typing import TYPE_CHECKING
 import pytest
 
 from headwright.data import shipped
-from headwright.job.events import Disposed, Disposition, ReadingStruck
+from headwright.job.events import Disposed, Disposition, Entry, ReadingStruck, StepTicked
 from headwright.job.holds import holds
+from headwright.job.state import begin
 from headwright.sheet.history import History, history, walked
 from headwright.sheet.words import how_cleared
 from headwright.store import open_store
 from headwright.store.record import read_record
 from tests.at_desk import DeskShop
-from tests.job.small import LEAD
+from tests.job.small import LEAD, plan
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -98,3 +99,10 @@ def test_in_the_sample_job_every_hold_is_told_when_it_comes_and_when_it_goes() -
         standing += len(passed.came) - len(passed.cleared)
         assert standing == len(holds(passed.state))
     assert standing == 0
+
+
+def test_a_tick_that_an_attempt_took_over_is_found_in_the_one_before() -> None:
+    first = Entry(1, "t", "07", "bench", StepTicked("size", "1I", "oil"), "")
+    later = Entry(9, "t", "02", "bench", StepTicked("size", "1I", "oil"), "")
+    told = History(begin(plan()), (), (), {}, {("size", "1I", "oil"): [(1, first), (3, later)]})
+    assert [told.tick("size", "1I", "oil", attempt).number for attempt in (1, 2, 3, 4)] == [1, 1, 9, 9]

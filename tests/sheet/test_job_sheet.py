@@ -90,6 +90,26 @@ def test_a_struck_reading_stays_with_who_struck_it_and_why(shop: DeskShop) -> No
 """ in _sheet(shop)
 
 
+def test_a_tick_stands_with_who_ticked_it_and_when(shop: DeskShop) -> None:
+    shop.to_size()
+    sheet = _sheet(shop)
+    assert (
+        """
+2. Soak                                                           done at 1 of 1
+  head A  attempt 1  done
+      ticked  07 2025-03-04 08:05  Let head and gauge share the room.
+"""
+        in sheet
+    )
+    assert (
+        """
+  head A  for all its places
+      ticked  07 2025-03-04 08:19  Put the balls in the padded tray.
+"""
+        in sheet
+    )
+
+
 def test_a_figure_kept_against_doubt_is_marked(shop: DeskShop) -> None:
     shop.to_bore()
     doubtful = taken("bore", "1I", "bored_id", 0.3600, "top")

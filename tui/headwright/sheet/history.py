@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from headwright.job.events import Entry, Event, ReadingStruck
+from headwright.job.events import Entry, Event, ReadingStruck, StepTicked
 from headwright.job.evolve import evolve
 from headwright.job.figures import Bench, Figure
 from headwright.job.holds import Hold, holds
@@ -39,15 +39,21 @@ class Passed(Struct, frozen=True):
 
 
 class History(Struct, frozen=True):
-    """A whole job: its state now, its holds in the order in which they came up, and figures that no longer count.
+    """A whole job: its state now, its holds in the order in which they came up, and what the state does not keep.
 
-    `figures` are those of attempts set aside, as they stood when they ended, by operation, place and attempt.
+    `figures` are those of attempts set aside, as they stood when they ended, by operation, place and attempt. `ticks`
+    are the entries in which steps were ticked, by operation, place and step, each with its attempt.
     """
 
     state: State
     entries: tuple[Entry, ...]
     holds: tuple[Held, ...]
     figures: dict[tuple[str, str, int], tuple[Figure, ...]]
+    ticks: dict[tuple[str, str, str], list[tuple[int, Entry]]]
+
+    def tick(self, operation: str, place: str, step: str, attempt: int) -> Entry:
+        """Give the entry of a tick that counts in an attempt: its own, or one that it took over from those before."""
+        return next(e for n, e in reversed(self.ticks[operation, place, step]) if n <= attempt)
 
     def source(self, event: Event) -> Entry:
         """Give the entry in which an event is recorded."""
@@ -77,12 +83,16 @@ def history(plan: Plan, entries: tuple[Entry, ...]) -> History:
     """Give the history of a job from all of its entries."""
     found: list[Held] = []
     figures: dict[tuple[str, str, int], tuple[Figure, ...]] = {}
+    ticks: dict[tuple[str, str, str], list[tuple[int, Entry]]] = {}
     before = begin(plan)
     for passed in walked(plan, entries):
         found.extend(passed.came)
+        if isinstance(tick := passed.entry.event, StepTicked):
+            attempt = passed.state.attempt(tick.operation, tick.place).number
+            ticks.setdefault((tick.operation, tick.place, tick.step), []).append((attempt, passed.entry))
         figures.update(_set_aside(before, passed.state))
         before = passed.state
-    return History(before, entries, tuple(found), figures)
+    return History(before, entries, tuple(found), figures, ticks)
 
 
 def _set_aside(before: State, after: State) -> Iterator[tuple[tuple[str, str, int], tuple[Figure, ...]]]:

@@ -69,7 +69,7 @@ class _OperationPart:
         else:
             yield from rows_of([(name, "for all its places")])
         yield from rows_of(self._figures(place, attempt), BODY)
-        yield from rows_of((*self._ticks(attempt), *self._exceptions(attempt)), BODY)
+        yield from rows_of((*self._ticks(place, attempt), *self._exceptions(attempt)), BODY)
 
     def _belongs(self, place: str) -> bool:
         """Tell whether the operation is done at the place; a head may only carry the ticks of its places."""
@@ -101,10 +101,12 @@ class _OperationPart:
             return self.history.figures.get((self.operation.id, place, attempt.number), ())
         return Bench(self.state, self.operation, place).figures() if self._belongs(place) else ()
 
-    def _ticks(self, attempt: Attempt) -> Iterator[Row]:
+    def _ticks(self, place: str, attempt: Attempt) -> Iterator[Row]:
         for step in self.operation.steps:
             if step.name in attempt.ticks:
-                yield "ticked", step.do if step.tick is Tick.ONCE else step.name
+                entry = self.history.tick(self.operation.id, place, step.name, attempt.number)
+                said = step.do if step.tick is Tick.ONCE else step.name
+                yield "ticked", f"{entry.operator} {moment(entry.time)}", said
 
     def _reading(self, reading: Reading, taken: dict[PointKey, Taken | None], figure: Figure | None) -> Row:
         mark = verdict_mark(figure) if figure is not None else ""
@@ -125,7 +127,7 @@ class _OperationPart:
         for point, taken in attempt.readings.items():
             if taken.event.questioned:
                 said = f"{self._point(point)}: '{taken.event.typed}' was questioned ({taken.event.questioned})"
-                yield "kept", f"{said} and entered again by {taken.operator}"
+                yield "kept", "", f"{said} and entered again by {taken.operator}"
         for taken, reason in sorted(attempt.struck, key=lambda pair: pair[0].number):
             event = taken.event
             point = (event.reading, event.station, event.angle)
@@ -134,12 +136,12 @@ class _OperationPart:
             typed = f", typed '{event.typed}'" if event.typed not in value else ""
             strike = self.history.strike(taken.number)
             by = f"struck at event {strike.number} by {strike.operator}"
-            yield "struck", f"event {taken.number}, {self._point(point)}: {value}{typed}; {by}: {reason}"
+            yield "struck", "", f"event {taken.number}, {self._point(point)}: {value}{typed}; {by}: {reason}"
         for item, decision in attempt.decided.items():
             figure = self.index.readings.get((self.operation.id, item)) or self.index.results[self.operation.id, item]
             agreed = f", agreed by {decision.agreed}" if decision.agreed else ""
             by = f"{decision.disposition.value} of {self.history.source(decision).operator}{agreed}"
-            yield "let stand", f"{figure.label}, {by}: {decision.reason}"
+            yield "let stand", "", f"{figure.label}, {by}: {decision.reason}"
 
     def _point(self, point: PointKey) -> str:
         label = self.index.readings[self.operation.id, point[0]].label
