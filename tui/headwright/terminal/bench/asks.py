@@ -136,10 +136,10 @@ class AskingScreen(Screen[None]):
         self.app.push_screen(HoldCard(self.hand.state, hold, self.hand.operator), answered)
 
     def action_hold(self) -> None:
-        """Show the hold at the place at hand."""
+        """Show the hold at the place at hand, or the first that waits for a decision."""
         hold = self.hand.hold_here()
         if hold is None:
-            self.hand.tell("Nothing is held at this place.")
+            self.hand.tell("Nothing is held.")
             self.paint()
         else:
             self.ask_hold(hold)

@@ -11,7 +11,7 @@ from headwright.job.decide import Refused
 from headwright.job.entry import Entered, Misread, entered
 from headwright.job.events import CameOn, ReadingTaken, StepTicked
 from headwright.job.figures import Bench
-from headwright.job.holds import Hold, hold_at
+from headwright.job.holds import Hold, hold_at, holds
 from headwright.job.index import place_words
 from headwright.job.slips import Doubt, question
 from headwright.store.desk import Overtaken
@@ -320,15 +320,15 @@ class Hand:
         return found
 
     def hold_here(self) -> Hold | None:
-        """Give the hold at the place at hand, else the one that is to be decided next, else None."""
+        """Give the hold at the place at hand, else the first of this operation, else the first of the job."""
         place = self.spot.place if self.spot else self.next.place
         if place in self.state.index.places_of(self.operation):
             here = hold_at(self.state, (self.operation_id, place))
             if here is not None:
                 return here
-        if self.next.now is Now.HOLD:
-            return hold_at(self.state, (self.next.operation, self.next.place))
-        return None
+        waiting = holds(self.state)
+        here = next((hold for hold in waiting if hold.operation == self.operation_id), None)
+        return here or next(iter(waiting), None)
 
     def place_at_hand(self) -> str:
         """Give the place at hand, the head where there is none."""
