@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-KIT_FILE = "kit.toml"
-
 
 class KitFaulty(DefinitionsFaulty):
     """A kit file has problems; `problems` are their one-line texts."""

@@ -8,12 +8,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from headwright.store.contract import JobStore
-from headwright.store.place import store_file
+from headwright.store.place import kit_file, store_file
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-__all__ = ["JobStore", "open_store", "store_file"]
+__all__ = ["JobStore", "kit_file", "open_store", "store_file"]
 
 
 def open_store(path: Path | None = None) -> JobStore:

@@ -1,4 +1,4 @@
-"""Where the jobs store is on this machine."""
+"""Where the jobs store and the shop's kit are on this machine."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from pathlib import Path
 
 HOME_VARIABLE = "HEADWRIGHT_HOME"
 FILE_NAME = "headwright.db"
+KIT_NAME = "kit.toml"
 
 
 def store_file() -> Path:
@@ -17,3 +18,15 @@ def store_file() -> Path:
     from platformdirs import user_data_path  # noqa: PLC0415 - not needed when the folder is named
 
     return user_data_path("headwright", appauthor=False) / FILE_NAME
+
+
+def kit_file() -> Path:
+    """Give the file of the shop's kit: beside the store, else that of the invented shop that comes with the program.
+
+    Raises:
+        UsageError: neither is there; the installation is incomplete.
+    """
+    from headwright.data import shipped  # noqa: PLC0415 - not needed to find the store
+
+    own = store_file().with_name(KIT_NAME)
+    return own if own.is_file() else shipped("sample_jobs") / KIT_NAME
