@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from headwright.procedure.plan import Unit
@@ -42,6 +42,7 @@ def test_limits_that_do_not_come_out_even_are_rounded_inward() -> None:
 
 
 @given(st.floats(-1000, 1000), st.floats(0, 10), st.integers(0, 5))
+@example(-0.99999, 1.2, 0)
 def test_what_is_printed_lies_inside_the_limits(low: float, wide: float, least: int) -> None:
     words = span_words(low, low + wide, MM, least).removeprefix("limits ").removesuffix(" mm")
     shown_low, shown_high = map(float, words.split(" to "))

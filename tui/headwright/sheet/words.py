@@ -122,7 +122,7 @@ def places_for(unit: Unit, least: int | None, *values: float) -> int:
 
 def _rounded(value: float, unit: Unit, places: int, inward: Callable[[float], int]) -> str:
     typed = (value - unit.offset) / unit.factor
-    steps = inward(round(typed * 10**places, 3))  # 0.001 × 10,000 is a little over 10 in floats
+    steps = inward(round(typed * 10**places, 6))  # 0.001 × 10,000 is a little over 10 in floats
     return f"{steps / 10**places + 0.0:.{places}f}"
 
 
