@@ -42,9 +42,8 @@ async def test_it_tells_what_failed_its_limits_by_how_much_and_why_it_matters() 
         await pilot.pause()
         text = words(app)
     assert "■ 1I is held in 'Size'" in text
-    assert "Clearance: .0006–.0007 in, low" in text
+    assert "Clearance: .0006–.0007 in, low by .0004 in" in text
     assert "Expected .0010 to .0020 in (sheet)" in text
-    assert "Out by .0004 in" in text
     assert "Why it matters Sizing sets the clearance." in text
     assert "Attempt 1" in text
 
@@ -116,16 +115,18 @@ async def test_a_concession_wants_the_leads_own_words() -> None:
 
 
 @pytest.mark.parametrize(("operator", "role"), [(MACHINIST, "machinist"), (TRAINEE, "trainee")])
-async def test_what_the_role_does_not_reach_says_who_may_and_cannot_be_chosen(operator: str, role: str) -> None:
+async def test_what_the_role_does_not_reach_says_who_may_and_is_not_taken(operator: str, role: str) -> None:
     _, app = _app(operator)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("4")
-        text = words(app)
-        assert f"({operator}) is at the bench as {role}." in text
-        assert "4: this is for a lead;" in text
-        assert app.screen.query_one(Numbered).highlighted != 3
-        await pilot.press("end")
-        assert app.screen.query_one(Numbered).highlighted != 3
+        await pilot.press("4", "enter")
+        assert f"({operator}) is at the bench as {role}." in words(app)
+        assert "Not open to you: this is for a lead;" in words(app)
+        reason = app.screen.query_one(Input)
+        assert reason.value == ""
+        reason.focus()
+        await pilot.press(*"give it up", "enter")
+        assert "Not open to you: this is for a lead;" in words(app)
+        assert app.answers == []
 
 
 async def test_a_trainee_is_told_that_nothing_is_open_to_them() -> None:

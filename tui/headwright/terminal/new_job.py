@@ -142,7 +142,6 @@ class NewJobScreen(Card[str]):
                 if words
             ]
         self.query_one("#new-about", Static).update(Text("\n").join(lines))
-        self.fit()
 
     def _at(self, name: str) -> int | None:
         return self._list(name).highlighted

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, ClassVar, TypeVar
 from rich.table import Table
 from rich.text import Text
 from textual.containers import Vertical, VerticalScroll
-from textual.css.scalar import Scalar
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
@@ -63,6 +62,11 @@ class Card(ModalScreen[Answer | None]):
 
         self.fit()
 
+    def on_mount(self) -> None:
+        """Fit the card to the screen, now and whenever its parts need another height."""
+        for part in self.query(".card, .elastic"):
+            self.watch(part, "virtual_size", self.fit)
+
     def on_resize(self) -> None:
         """Fit the card to the screen."""
         self.fit()
@@ -77,16 +81,12 @@ class Card(ModalScreen[Answer | None]):
         fixed = card.virtual_size.height - sum(part.outer_size.height for part in elastic)
         room = self.size.height - card.gutter.height - fixed
         needs = [part.virtual_size.height for part in elastic]
-        changed = False
         for number, (part, need) in enumerate(zip(elastic, needs, strict=True)):
-            later = sum(needs[number + 1 :])
+            later = needs[number + 1 :]
             # Half of what is left at least, so that neither the facts nor the choices are crowded out.
-            share = max(_LEAST, min(need, max(room - later, room // 2)))
-            changed |= part.styles.max_height != Scalar.from_number(share)
-            part.styles.max_height = share
-            room -= min(need, share)
-        if changed:
-            self.fit()  # a part may have wrapped otherwise, beside a scroll bar that it no longer has
+            share = min(need, max(room - sum(later), room // 2), room - sum(min(_LEAST, each) for each in later))
+            part.styles.max_height = max(share, _LEAST)
+            room -= min(need, max(share, _LEAST))
 
     def action_card_leave(self) -> None:
         """Leave everything as it is."""

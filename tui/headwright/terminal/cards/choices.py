@@ -55,6 +55,7 @@ class Numbered(OptionList):
 
     def __init__(self, choices: Sequence[Choice], *, name: str | None = None) -> None:
         self._choices = tuple(choices)
+        self._marked: int | None = None
         super().__init__(*_options(self._choices), name=name, classes="elastic", markup=False, compact=True)
         self._typed = ""
 
@@ -64,6 +65,15 @@ class Numbered(OptionList):
         self._choices = tuple(choices)
         self.set_options(_options(self._choices))
         self.highlighted = min(at, len(self._choices) - 1) if self._choices else None
+
+    def watch_highlighted(self, highlighted: int | None) -> None:
+        """Put the sign before the line at hand: where there are no colours, nothing else tells which it is."""
+        for number in {self._marked, highlighted}:
+            if number is not None and number < self.option_count:
+                drawn = _drawn(number + 1, self._choices[number], at_hand=number == highlighted)
+                self.replace_option_prompt_at_index(number, drawn)
+        self._marked = highlighted
+        super().watch_highlighted(highlighted)
 
     def on_key(self, event: events.Key) -> None:
         """Go to the line whose number was typed."""
@@ -86,26 +96,26 @@ class Numbered(OptionList):
     def _go(self, number: int) -> None:
         if number >= len(self._choices):
             self.post_message(self.Complaint(f"There is no choice {number + 1}."))
-        elif self._choices[number].barred:
-            self.post_message(self.Complaint(f"{number + 1}: {self._choices[number].barred}"))
         else:
             self.highlighted = number
 
 
 def _options(choices: Sequence[Choice]) -> list[Option]:
-    return [Option(_drawn(number, choice), disabled=bool(choice.barred)) for number, choice in enumerate(choices, 1)]
+    return [Option(_drawn(number, choice)) for number, choice in enumerate(choices, 1)]
 
 
-def _drawn(number: int, choice: Choice) -> Table:
+def _drawn(number: int, choice: Choice, *, at_hand: bool = False) -> Table:
     table = Table.grid(padding=(0, 1), expand=True)
-    table.add_column(width=2, justify="right")
+    table.add_column(width=3, justify="right")
     table.add_column(ratio=1)
-    head = Text(plain(choice.title), style="" if choice.barred else "bold")
+    shade = "dim" if choice.barred else ""
+    head = Text(plain(choice.title), style=shade or "bold")
     if choice.say:
         head.append(f"  {plain(choice.say)}", style="not bold")
-    table.add_row(Text(str(number) if number <= 9 else "·"), head)
+    digit = str(number) if number <= 9 else "·"
+    table.add_row(Text.assemble("▸ " if at_hand else "", (digit, shade)), head)
     for line in choice.more:
-        table.add_row(Text(""), Text(plain(line)))
+        table.add_row(Text(""), Text(plain(line), shade))
     if choice.barred:
         table.add_row(Text("×"), Text(plain(choice.barred)))
     return table
@@ -160,10 +170,8 @@ class ChoiceCard(Card[Answer]):
         """Begin at the first choice that is open."""
         options = self.query_one(Numbered)
         first = next((i for i, choice in enumerate(self._choices) if not choice.barred), None)
-        options.highlighted = first
+        options.highlighted = first or 0
         options.focus()
-        if first is None:
-            self.say("Nothing here is open to you.")
 
     @on(OptionList.OptionHighlighted)
     def _follow(self, event: OptionList.OptionHighlighted) -> None:
@@ -173,6 +181,9 @@ class ChoiceCard(Card[Answer]):
     @on(OptionList.OptionSelected)
     def _choose(self, event: OptionList.OptionSelected) -> None:
         choice = self._choices[event.option_index]
+        if choice.barred:
+            self.say(f"Not open to you: {choice.barred}")
+            return
         self.query_one(Input).focus()
         if choice.reason:
             self.say(f"{choice.title}: Enter {self._settles} with these words, or with yours typed over them.")
@@ -185,10 +196,11 @@ class ChoiceCard(Card[Answer]):
 
     @on(Input.Submitted)
     def _settle(self, event: Input.Submitted) -> None:
-        number = self.query_one(Numbered).highlighted
+        number = self.query_one(Numbered).highlighted or 0
         reason = plain(event.value).strip()
-        if number is None:
-            self.say("Choose one first.")
+        barred = self._choices[number].barred
+        if barred:
+            self.say(f"Not open to you: {barred}")
         elif like_a_reading(_added(self._reason(number), reason)):
             event.input.value = self._reason(number)
             event.input.action_select_all()
@@ -199,7 +211,8 @@ class ChoiceCard(Card[Answer]):
             self.dismiss(self._answer(number, reason))
 
     def _reason(self, number: int) -> str:
-        return plain(self._choices[number].reason, LONGEST_REASON)
+        choice = self._choices[number]
+        return "" if choice.barred else plain(choice.reason, LONGEST_REASON)
 
     def action_card_number(self) -> None:
         """Go to the choices."""

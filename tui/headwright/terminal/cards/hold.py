@@ -57,13 +57,14 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
         limits = limit_words(plan, item, figure)
         ended = [a.ended for a in self._state.past.get((hold.operation, hold.place), ()) if a.ended]
         went = f"{hold.attempt}" + (f", after: {ended[-1]}" if ended else "")
+        out = out_words(plan, item, figure)
+        verdict = f"{figure.verdict.value} by {out}" if out else figure.verdict.value
         with VerticalScroll(classes="card-facts elastic"):
             yield Static(
                 facts(
                     (
-                        ("What failed", f"{figure.label}: {span_words(plan, item, figure)}, {figure.verdict.value}"),
+                        ("What failed", f"{figure.label}: {span_words(plan, item, figure)}, {verdict}"),
                         ("Expected", f"{limits} ({source})" if source else limits),
-                        ("Out by", out_words(plan, item, figure)),
                         ("Attempt", went),
                         ("Why it matters", item.why or self._operation.why),
                     )
