@@ -16,8 +16,9 @@ if TYPE_CHECKING:
 class Summary(Struct, frozen=True, forbid_unknown_fields=True):
     """A job as the list shows it.
 
-    `status` is one of open, held, stopped, released, scrapped; `done` of `due` counts operations × places; `at` is
-    the operation that it stands at; `on` are the initials of who is at the bench.
+    `status` is one of open, held, stopped, released, scrapped, or broken for a job that this version cannot read;
+    `done` of `due` counts operations × places; `at` is the operation that it stands at, or what is broken; `on` are
+    the initials of who is at the bench.
     """
 
     job: str
@@ -33,6 +34,11 @@ class Summary(Struct, frozen=True, forbid_unknown_fields=True):
     at: str
     number: int
     time: str
+
+
+def broken(job: str, reason: str, number: int, time: str) -> Summary:
+    """Give the summary of a job that cannot be read, so that the list can still show it."""
+    return Summary(job, "", "", "", "", "broken", 0, 0, 0, (), reason, number, time)
 
 
 def summary(state: State) -> Summary:

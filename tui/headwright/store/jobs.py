@@ -18,7 +18,7 @@ from headwright.job.events import Entry, Opened
 from headwright.job.sizing import Sized, Stratum
 from headwright.job.sizing import sizings as taught
 from headwright.job.state import begin
-from headwright.job.summary import Summary
+from headwright.job.summary import Summary, broken
 from headwright.job.summary import summary as summarise
 from headwright.nearest import nearest
 from headwright.procedure.plan import PlanUnreadable, plan_from
@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from sqlalchemy import Connection
+
+    from headwright.job.state import State
 
 _FIRST = Last(0, "")
 
@@ -217,23 +219,34 @@ class SqlJobs:
             self._database.close()
 
     def _rebuild_one(self, job: str) -> None:
+        """Work out what is kept of one job; one that cannot be read is listed as broken and is in no other's way."""
+        last = self.last(job)
+        number = last.number if last else 0
+        learned: Sequence[Sized] | None = ()
         try:
-            plan = plan_from(self.plan_json(job))
-        except PlanUnreadable as error:
-            raise RecordBroken(f"job '{job}': {error}", 0) from error
-        entries = self.entries(job)
-        state = folded(begin(plan), entries, f"job '{job}'")
-        row = _summary_row(entries[-1], summarise(state))
+            state = self._folded(job)
+            sum_up, learned = summarise(state), taught(state)
+            number = state.number
+        except RecordBroken as error:
+            sum_up = broken(job, error.message, number, "")
+        row = {"number": number, "time": sum_up.time, "json": _summary_encoder.encode(sum_up)}
         here = summaries.c.job == job
         missing = select(literal(job), *(literal(value) for value in row.values())).where(
             ~select(summaries).where(here).exists()
         )
         with self._writing() as connection:
             # What is known of a later entry, that someone adds meanwhile, is not overwritten.
-            behind = update(summaries).where(here, summaries.c.number <= entries[-1].number).values(row)
+            behind = update(summaries).where(here, summaries.c.number <= number).values(row)
             added = summaries.insert().from_select(["job", *row], missing)
             if connection.execute(behind).rowcount or connection.execute(added).rowcount:
-                _replace_sizings(connection, job, taught(state))
+                _replace_sizings(connection, job, learned or ())
+
+    def _folded(self, job: str) -> State:
+        try:
+            plan = plan_from(self.plan_json(job))
+        except PlanUnreadable as error:
+            raise RecordBroken(f"job '{job}': {error}", 0) from error
+        return folded(begin(plan), self.entries(job), f"job '{job}'")
 
     def _no_such_job(self, job: str) -> UsageError:
         with self._reading() as connection:

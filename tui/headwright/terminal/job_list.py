@@ -23,6 +23,7 @@ _SIGNS = {
     "stopped": ("■", "bad"),
     "released": ("✓", "good"),
     "scrapped": ("×", "quiet"),
+    "broken": ("×", "bad"),
 }
 _BAR = 8
 _NARROW = 96
