@@ -226,7 +226,9 @@ async def test_long_and_hostile_text_is_shown_as_text_and_leaves_everything_in_r
             await pilot.press(str(number + 1))
             assert screen.query_one(Numbered).highlighted == number
         await pilot.press("enter")
+        await pilot.pause()
         assert "Enter once more takes the choice at hand." in words(app)
+        assert is_in_sight(app, screen.query_one(KeyLine))
         await pilot.press("enter", *"beyond repair", "enter")
         await pilot.pause()
     assert app.answers == [Disposed("size", "1I", "clearance", Disposition.SCRAP, "beyond repair")]
