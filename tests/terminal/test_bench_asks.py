@@ -17,6 +17,7 @@ from headwright.terminal.bench.table import Table
 from headwright.terminal.drawn import plain
 from tests.stories.alder_1001 import MARA, OWEN
 from tests.terminal.alder_bench import FIRST_BALL, alder, do, work_up_to
+from tests.terminal.cards_app import seen as on_screen
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -88,6 +89,21 @@ async def test_a_hold_opens_by_itself_and_left_the_work_goes_on_elsewhere(app: H
         assert "low held" in seen(app, Table)
         await press(pilot, "f4")
         assert type(app.screen).__name__ == "HoldCard", "from wherever the work has gone on to"
+
+
+async def test_the_next_ball_is_named_where_it_is_asked_for(app: HeadwrightApp) -> None:
+    """The kit of the shop is loaded in the background; until then the bench says how to measure the ball."""
+    async with app.run_test(size=(160, 45)) as pilot:
+        bench = app.screen
+        assert isinstance(bench, BenchScreen)
+        assert "Across three directions" in seen(app, Strip)
+        bench.hand.counsel.wait()
+        bench.paint()
+        assert "Push B-" in seen(app, Strip)
+        await measure(pilot, "1I")
+        await measure(pilot, "2I")
+        assert type(app.screen).__name__ == "HoldCard"
+        assert "Push B-" in on_screen(app)
 
 
 async def test_f4_where_nothing_is_held_says_so(app: HeadwrightApp) -> None:

@@ -10,6 +10,7 @@ from textual.app import App
 
 from headwright.errors import HeadwrightError
 from headwright.store.desk import Desk
+from headwright.terminal.bench.counsel import Counsel
 from headwright.terminal.bench.hand import Hand
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.theme import DARK
@@ -56,7 +57,7 @@ class HeadwrightApp(App[None]):
     def open_bench(self, job: str) -> None:
         """Open a job at the bench; a job that cannot be opened ends the program, or is told on the list of jobs."""
         try:
-            hand = Hand(Desk.open(self.store, job, self.terminal), self.terminal)
+            hand = Hand(Desk.open(self.store, job, self.terminal), self.terminal, Counsel(self.store))
         except HeadwrightError as error:
             if self._jobs is not None:
                 self._jobs.say(f"{error.message}. {error.hint}".strip())

@@ -16,23 +16,21 @@ from textual.worker import Worker, WorkerState
 from headwright.sums.catalogue import SUMS
 from headwright.sums.dimensions import DIMENSIONS
 from headwright.sums.evaluate import SumFault, evaluate
-from headwright.sums.written import scales, usual, with_unit
+from headwright.sums.written import scales, with_unit
 from headwright.terminal.cards.help import HelpScreen
-from headwright.terminal.drawn import Drawn, Line, clean, fit
+from headwright.terminal.drawn import Drawn
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
+from headwright.terminal.sum_lines import about, answer_lines, label_line, said, unit_word
 from headwright.terminal.sum_list import SumList
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-
     from textual import events
     from textual.app import ComposeResult
     from textual.binding import BindingType
     from textual.widget import Widget
 
     from headwright.sums.evaluate import Worked
-    from headwright.sums.model import Input as Asked
     from headwright.sums.model import Sum, System
 
 KEYS = (
@@ -185,71 +183,44 @@ class SumsScreen(Screen[None]):
         self.call_after_refresh(self._paint)
 
     def _paint(self) -> None:
-        said = self._said()
-        self._share(said)
-        system = self._kept.system
+        system, fault = self._kept.system, self._fault
+        told = said(self._sum, self._worked, fault, system) or self._say
+        self._share(told)
         taken = "in, psi, lbf, °F" if system == "in" else "mm, MPa, N, °C"
         self.query_one("#sums-head", Drawn).put([((" Sums", "strong"), (f"   without a unit: {taken}", "quiet"))])
         labels = self.query_one("#sums-labels", Drawn)
         width = int(labels.styles.width.value) if labels.styles.width else 0
-        labels.put([self._label(each, width) for each in self._sum.inputs])
+        texts, wrong = self._texts, fault.key if fault else ""
+        labels.put(
+            [
+                label_line(each, given=each.key in texts, wrong=each.key == wrong, width=width, keys=self._keys_width)
+                for each in self._sum.inputs
+            ]
+        )
         units = self.query_one("#sums-units", Drawn)
-        units.put([((f" {_unit(each, system)}", "quiet"),) for each in self._sum.inputs])
-        self.query_one("#sums-answers", Drawn).put(self._answers())
+        units.put([((f" {unit_word(each, system)}", "quiet"),) for each in self._sum.inputs])
+        self.query_one("#sums-answers", Drawn).put(answer_lines(self._sum, self._worked, system))
         say = self.query_one("#sums-say", Static)
-        say.set_class(self._fault is not None and not self._fault.missing, "wrong")
-        say.update(Text(said))
+        say.set_class(fault is not None and not fault.missing, "wrong")
+        say.update(Text(told))
         self.query_one("#sums-about", Static).update(self._about())
 
     def _about(self) -> Text:
         """Give what the sum is about, as much of it as there is room for, whole texts only."""
         told = Text()
-        for title, text in (("Note", self._sum.note), ("Formula", self._sum.formula), ("Source", self._sum.source)):
-            more = Text.assemble(told, "\n" if told else "", (f"{title}  ", "bold"), text) if text else told
+        for part in about(self._sum):
+            more = Text.assemble(told, "\n" if told else "", part)
             if len(more.wrap(self.app.console, self._width)) <= self._about_lines:
                 told = more
         return told
 
-    def _label(self, each: Asked, width: int) -> Line:
-        wrong = self._fault is not None and self._fault.key == each.key
-        sign = "■" if wrong else " " if each.key in self._texts or not each.required else "·"
-        label = each.label if each.required else f"({each.label})"
-        key = fit(each.key, self._keys_width) if self._keys_width else ""
-        style = "bad" if wrong else ""
-        return ((f"{sign} ", style), (key, "quiet"), (fit(label, width - 3 - len(key)) + " ", style))
-
-    def _answers(self) -> Sequence[Line]:
-        found = self._worked.answers(self._kept.system) if self._worked else {}
-        wide = max(len(each.label) for each in self._sum.results) + 2
-        lines: list[Line] = []
-        for each in self._sum.results:
-            answer = found.get(each.key)
-            text, unit = (answer.text, answer.unit) if answer else ("–", "")
-            needs = [self._sum.input(key).label for key in each.needs]
-            lack = f"  needs {' and '.join(needs)}" if answer and answer.value is None and needs else f" {unit}"
-            lines.append(((fit(f"  {each.label}", wide + 2), ""), (text, "strong"), (lack, "quiet")))
-        return lines
-
-    def _said(self) -> str:
-        """Say what is wrong so far, what is still to come, or what is to be said of the answers."""
-        if self._worked is not None:
-            return clean(" ".join(self._worked.remarks(self._kept.system)))
-        fault = self._fault
-        if fault is None:
-            return self._say
-        if fault.missing:
-            return f"Still to come: {', '.join(self._sum.input(key).label for key in fault.missing)}."
-        at = f"{self._sum.input(fault.key).label}: " if fault.key else ""
-        said = f"{at}{fault.why}."
-        return clean(f"{said[:1].upper()}{said[1:]} {fault.hint}".strip())
-
-    def _share(self, said: str) -> None:
+    def _share(self, told: str) -> None:
         """Share the lines there are: figures and answers first, then what is said, then what the sum is about."""
         width = max(20, self.query_one("#sums-work").size.width)
         self._width = width - 2
         room = self.size.height - 3
         fields, answers = len(self._sum.inputs), len(self._sum.results) + 1
-        needed = max(1, len(Text(said).wrap(self.app.console, self._width)))
+        needed = max(1, len(Text(told).wrap(self.app.console, self._width)))
         say = max(1, min(needed, room - fields - answers))
         fields = min(fields, max(3, room - answers - say))
         self._about_lines = max(0, room - fields - answers - say - 1)
@@ -373,14 +344,6 @@ def _worked(chosen: Sum, texts: dict[str, str], system: System) -> tuple[Worked 
         return evaluate(chosen, texts, system=system), None
     except SumFault as fault:
         return None, fault
-
-
-def _unit(each: Asked, system: System) -> str:
-    if each.columns:
-        return "file"
-    if each.dimension.name == "any":
-        return "any unit"
-    return usual(each.dimension, system) or "number"
 
 
 def _set_height(widget: Widget, height: int) -> None:

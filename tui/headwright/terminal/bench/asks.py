@@ -133,7 +133,9 @@ class AskingScreen(Screen[None]):
                 self.hand.tell(_decided(self.hand, hold, wanted))
                 self.paint()
 
-        self.app.push_screen(HoldCard(self.hand.state, hold, self.hand.operator), answered)
+        state, at = self.hand.state, (hold.operation, hold.place)
+        advice = self.hand.counsel.words(state, at) if any(way.advise for way in hold.ways) else ""
+        self.app.push_screen(HoldCard(state, hold, self.hand.operator, advice), answered)
 
     def action_hold(self) -> None:
         """Show the hold at the place at hand, or the first that waits for a decision."""

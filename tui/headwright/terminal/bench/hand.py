@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from headwright.job.state import State
     from headwright.procedure.plan import Operation, Reading
     from headwright.store.desk import Desk
+    from headwright.terminal.bench.counsel import Counsel
 
 LONGEST = 200
 """Characters that may be typed in one entry."""
@@ -52,8 +53,9 @@ NOTHING = Came()
 class Hand:
     """The hand at the bench: an operation, a spot in it, the text being typed, and one line of talk."""
 
-    def __init__(self, desk: Desk, terminal: str) -> None:
+    def __init__(self, desk: Desk, terminal: str, counsel: Counsel) -> None:
         self.desk = desk
+        self.counsel = counsel
         self.terminal = terminal
         self.operator = ""
         self.typed = ""

@@ -8,6 +8,7 @@ from headwright.job.agenda import Now, point_words
 from headwright.job.entry import Entered, Misread
 from headwright.job.figures import Bench
 from headwright.job.show import unit_sign
+from headwright.job.sizing import BALL
 from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Sort
 from headwright.terminal.bench.columns import wrapped
@@ -118,6 +119,9 @@ def _at_hand(hand: Hand) -> list[Span]:
     if reading is None or spot.point is None:
         step = step_of(hand.operation, spot)
         return [(f"{place}{clean(step.do) if step else ''}", "strong")]
+    advice = hand.counsel.words(hand.state, (hand.operation_id, spot.place)) if reading.role == BALL else ""
+    if advice:
+        return [(f"{place}{point_words(reading.label, spot.point)}", "strong"), (f"  {clean(advice)}", "")]
     how = f"  {clean(reading.how)}" if reading.how else f"  {clean(reading.gauge)}" if reading.gauge else ""
     return [(f"{place}{point_words(reading.label, spot.point)}", "strong"), (how, "quiet")]
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from headwright.job.agenda import point_words
-from headwright.job.blocks import BlockKind, entry_blocks
+from headwright.job.blocks import BlockKind, entry_blocks, missing_steps
 from headwright.job.figures import Bench
 from headwright.job.show import unit_sign
+from headwright.job.sizing import BALL
 from headwright.procedure.plan import Tick
 from headwright.terminal.bench.digits import limits_text, where, with_unit
 from headwright.terminal.bench.spots import step_of
@@ -16,11 +17,14 @@ from headwright.terminal.bench.verdicts import DONE, DUE
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from headwright.procedure.plan import Reading, Result
+    from headwright.procedure.plan import Reading, Result, Step
     from headwright.terminal.bench.hand import Hand
 
 
 QUESTIONED = "A figure outside is questioned, not refused."
+
+GUIDANCE = "–"
+"""Before a step that is not ticked."""
 
 Paragraph = tuple[str, str]
 """A heading, and what stands under it."""
@@ -49,7 +53,17 @@ def _paragraphs(hand: Hand) -> Iterator[Paragraph]:
     for result in operation.results:
         yield result.label, _of_result(hand, result)
     others = (other for other in operation.steps if step is None or other.name != step.name)
-    yield "Steps", "\n".join(f"{DUE if o.tick is Tick.NO else DONE} {o.do} {o.why}".rstrip() for o in others)
+    yield "Steps", "\n".join(f"{_sign(hand, other)} {other.do} {other.why}".rstrip() for other in others)
+
+
+def _sign(hand: Hand, step: Step) -> str:
+    """Give the sign of a step: for reading only, still to be ticked here, or ticked."""
+    if step.tick is Tick.NO:
+        return GUIDANCE
+    place = hand.place_at_hand()
+    if place not in hand.state.index.places_of(hand.operation):
+        return DUE
+    return DUE if step in missing_steps(hand.state, hand.operation, place) else DONE
 
 
 def _in_the_way(hand: Hand) -> Iterator[Paragraph]:
@@ -64,6 +78,8 @@ def _in_the_way(hand: Hand) -> Iterator[Paragraph]:
 def _of_reading(hand: Hand, reading: Reading) -> Iterator[Paragraph]:
     yield "How", " ".join((reading.how, f"With: {reading.gauge}." if reading.gauge else "")).strip()
     yield "Why", reading.why
+    if reading.role == BALL and hand.spot is not None:
+        yield "Which ball", hand.counsel.words(hand.state, (hand.operation_id, hand.spot.place))
     window = hand.window()
     if window is not None:
         plan = hand.state.plan

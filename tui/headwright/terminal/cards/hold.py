@@ -37,13 +37,13 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
     Whether it may happen is for the job to say: a way out that it would refuse to this operator is shown with why.
     """
 
-    def __init__(self, state: State, hold: Hold, operator: str) -> None:
+    def __init__(self, state: State, hold: Hold, operator: str, advice: str = "") -> None:
         self._state = state
         self._hold = hold
         self._operation = state.index.operations[hold.operation]
         where = place_words(state.index.places[hold.place])
         title = f"■ {where} is held in '{self._operation.title}'"
-        choices = [_choice(state, hold, way, operator) for way in hold.ways]
+        choices = [_choice(state, hold, way, operator, advice if way.advise else "") for way in hold.ways]
         super().__init__(title, choices, self._decision, "decides")
 
     def above(self) -> Iterator[Widget]:
@@ -84,12 +84,12 @@ def _wanted(state: State, hold: Hold, way: WayOut, reason: str) -> Disposed | St
     )
 
 
-def _choice(state: State, hold: Hold, way: WayOut, operator: str) -> Choice:
+def _choice(state: State, hold: Hold, way: WayOut, operator: str, advice: str) -> Choice:
     answer = decide(state, _wanted(state, hold, way, way.say), operator, "")
     return Choice(
         _NAMES[way.disposition] if way.disposition else "Stop",
         way.say,
-        tuple(_consequences(state, hold, way)),
+        (*((advice,) if advice else ()), *_consequences(state, hold, way)),
         reason="" if way.needs_reason else way.say,
         barred=answer.blocks[0].why if isinstance(answer, Refused) else "",
     )
