@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sys
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -257,3 +258,25 @@ def test_leaving_with_something_typed_asks_once(sized: Path) -> None:
         app.wait_for("'.31' is not saved")
         app.press("ctrl+c")
         assert app.ended() == 0
+
+
+BROKEN = """
+import sys
+from headwright.cli import main
+from headwright.terminal.bench.screen import BenchScreen
+
+def begin(self):
+    raise RuntimeError("out of thin air")
+
+BenchScreen.begin = begin
+sys.exit(main(["open", "2001"]))
+"""
+
+
+def test_a_fault_of_the_program_leaves_one_line_and_a_file_that_tells_of_it(sized: Path) -> None:
+    with PtyApp((sys.executable, "-c", BROKEN), env={"HEADWRIGHT_HOME": str(sized)}) as app:
+        assert app.ended() == 70
+        assert "a fault in the program; what is known of it is in" in " ".join(app.lines)
+        assert "Traceback" not in app.text
+    (log,) = sized.glob("fault-*.log")
+    assert "out of thin air" in log.read_text(encoding="utf-8")

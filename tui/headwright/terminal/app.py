@@ -46,6 +46,15 @@ class HeadwrightApp(App[None]):
         self._jobs: JobsScreen | None = None
         self._sums: Kept | None = None
 
+    def _fatal_error(self) -> None:
+        """Leave after a fault of the program without Textual's own report; `run` hands the fault on."""
+        self._close_messages_no_wait()
+
+    @property
+    def fault(self) -> Exception | None:
+        """The fault of the program that ended the screens, if one did."""
+        return self._exception
+
     def on_mount(self) -> None:
         """Open the job, or the list of jobs."""
         if self.job:

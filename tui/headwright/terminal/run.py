@@ -20,6 +20,9 @@ def run(store: JobStore, *, job: str = "") -> int:
     Args:
         store: where the jobs are.
         job: the number of a job to open at the bench; empty for the list of jobs.
+
+    Raises:
+        Exception: a fault of the program ended the screens.
     """
     os.environ.setdefault("TEXTUAL_FPS", FRAMES)
     # Collecting garbage while modules are loaded finds nothing and costs a tenth of the start.
@@ -28,6 +31,8 @@ def run(store: JobStore, *, job: str = "") -> int:
 
     app = HeadwrightApp(store, terminal_name(), job)
     app.run()
+    if app.fault is not None:
+        raise app.fault
     return app.return_code or 0
 
 

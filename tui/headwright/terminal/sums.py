@@ -156,7 +156,7 @@ class SumsScreen(Screen[None]):
         elif self._sum.slow or any(each.columns and each.key in texts for each in self._sum.inputs):
             self._work_file(self._sum, texts)
         else:
-            self._settle(*_worked(self._sum, texts, self._kept.system))
+            self._worked, self._fault = _worked(self._sum, texts, self._kept.system)
         self._paint()
 
     @work(exclusive=True, group="file", exit_on_error=False)
@@ -164,11 +164,8 @@ class SumsScreen(Screen[None]):
         await asyncio.sleep(_PAUSE)
         found = await asyncio.to_thread(_worked, chosen, texts, self._kept.system)
         if chosen is self._sum and texts == self._texts:
-            self._settle(*found)
+            self._worked, self._fault = found
             self._paint()
-
-    def _settle(self, worked: Worked | None, fault: SumFault | None) -> None:
-        self._worked, self._fault = worked, fault
 
     def on_worker_state_changed(self, event: Worker.StateChanged) -> None:
         """Show a fault of the program in place of ending it."""
