@@ -1,0 +1,174 @@
+"""May this be decided? People, holds, stops, defaults of the family, notes, release."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from headwright.job.blocks import Block, BlockKind, job_blocks, person_blocks, release_blocks
+from headwright.job.events import Disposition, Stopped
+from headwright.job.holds import hold_at
+from headwright.job.index import place_words
+from headwright.job.refusal import Answer, Refused, blocked, locate, refuse, unknown
+from headwright.procedure.plan import Role
+
+if TYPE_CHECKING:
+    from headwright.job.events import (
+        CameOn,
+        CautionAcknowledged,
+        Disposed,
+        Noted,
+        Opened,
+        Released,
+        Reopened,
+        Resumed,
+        SpecConfirmed,
+        WentOff,
+    )
+    from headwright.job.state import State
+
+
+def open_job(wanted: Opened, state: State, operator: str) -> Answer:
+    """Open a job: once, and with a number."""
+    del operator
+    if state.job:
+        return refuse(BlockKind.ENTRY, f"Job {state.job}", "it is open already.", "Take another number.")
+    if not wanted.job.strip():
+        return refuse(BlockKind.ENTRY, "New job", "it has no number.", "Give it one.")
+    return (wanted,)
+
+
+def come_on(wanted: CameOn, state: State, operator: str) -> Answer:
+    """Come to the bench: whoever gives initials and a name."""
+    del state, operator
+    if not wanted.operator.strip() or not wanted.name.strip():
+        return refuse(BlockKind.ENTRY, "Coming on", "initials and name are wanted.", "Type both.")
+    return (wanted,)
+
+
+def go_off(wanted: WentOff, state: State, operator: str) -> Answer:
+    """Leave the bench: whoever is on."""
+    del operator
+    return blocked(person_blocks(state, wanted.operator, Role.TRAINEE, "Going off")) or (wanted,)
+
+
+def acknowledge(wanted: CautionAcknowledged, state: State, operator: str) -> Answer:
+    """Acknowledge a caution that the plan has."""
+    caution = state.index.cautions.get(wanted.caution)
+    if caution is None:
+        return unknown("caution", wanted.caution, state.index.cautions)
+    return blocked(person_blocks(state, operator, Role.TRAINEE, f"Caution '{caution.title}'")) or (wanted,)
+
+
+def dispose(wanted: Disposed, state: State, operator: str) -> Answer:
+    """Decide a hold: by a way out that it has, by whom it is for, with a reason."""
+    operation = locate(state, wanted.operation, wanted.place)
+    if isinstance(operation, Refused):
+        return operation
+    what = f"{operation.title}, {place_words(state.index.places[wanted.place])}"
+    if wanted.disposition is Disposition.SCRAP:
+        return _scrap(state, wanted, operator, what)
+    hold = hold_at(state, (wanted.operation, wanted.place), wanted.item)
+    if hold is None:
+        return refuse(BlockKind.ENTRY, what, f"'{wanted.item}' is not held here.", "Only a hold can be decided.")
+    way = next(
+        (
+            w
+            for w in hold.ways
+            if w.disposition is wanted.disposition
+            and (wanted.disposition is not Disposition.REWORK or (w.redo, w.repair) == (wanted.redo, wanted.repair))
+        ),
+        None,
+    )
+    least = way.who if way else Role.LEAD
+    blocks = [*person_blocks(state, operator, least, what), *job_blocks(state, wanted.place, what)]
+    if not wanted.reason.strip():
+        blocks.append(Block(BlockKind.ENTRY, what, "a decision wants its reason.", "Say why.", least))
+    if wanted.disposition is Disposition.REWORK:
+        blocks.extend(_rework_blocks(state, wanted, what))
+    if blocks:
+        return Refused(tuple(blocks))
+    if way is not None and way.stop:
+        return (wanted, Stopped(state.index.head_of(wanted.place), wanted.reason))
+    return (wanted,)
+
+
+def _rework_blocks(state: State, wanted: Disposed, what: str) -> tuple[Block, ...]:
+    index = state.index
+    again = index.operations.get(wanted.redo)
+    if again is None:
+        return unknown("operation", wanted.redo, index.operations).blocks
+    if wanted.repair and wanted.repair not in index.repairs:
+        return unknown("repair", wanted.repair, index.repairs).blocks
+    if index.rules.index[again.id] > index.rules.index[wanted.operation]:
+        return (
+            Block(BlockKind.ENTRY, what, f"'{again.title}' comes later in the route.", "Choose an earlier operation."),
+        )
+    return ()
+
+
+def _scrap(state: State, wanted: Disposed, operator: str, what: str) -> Answer:
+    blocks = list(person_blocks(state, operator, Role.LEAD, what))
+    blocks.extend(
+        b for b in job_blocks(state, wanted.place, what) if b.kind in {BlockKind.RELEASED, BlockKind.SCRAPPED}
+    )
+    if not wanted.reason.strip():
+        blocks.append(Block(BlockKind.ENTRY, what, "giving a head up wants its reason.", "Say why.", Role.LEAD))
+    return Refused(tuple(blocks)) if blocks else (wanted,)
+
+
+def stop(wanted: Stopped, state: State, operator: str) -> Answer:
+    """Stop a head: anybody, at once, with a reason."""
+    if wanted.place not in state.index.places:
+        return unknown("place", wanted.place, state.index.places)
+    if not wanted.reason.strip():
+        return refuse(BlockKind.ENTRY, "Stop", "a reason is expected.", "Say why the head must stop.")
+    if state.released:
+        return Refused(job_blocks(state, wanted.place, "Stop"))
+    return blocked(person_blocks(state, operator, Role.TRAINEE, "Stop")) or (wanted,)
+
+
+def resume(wanted: Resumed, state: State, operator: str) -> Answer:
+    """Let a stopped head go on: a lead, with a reason."""
+    if wanted.place not in state.index.places:
+        return unknown("place", wanted.place, state.index.places)
+    heads = {state.index.head_of(leaf) for leaf in state.index.inside(wanted.place)}
+    if not heads & set(state.stopped):
+        return refuse(BlockKind.ENTRY, "Resume", "it is not stopped.", "")
+    if not wanted.reason.strip():
+        return refuse(BlockKind.ENTRY, "Resume", "a reason is expected.", "Say what was found and done.", Role.LEAD)
+    return blocked(person_blocks(state, operator, Role.LEAD, "Resume")) or (wanted,)
+
+
+def confirm(wanted: SpecConfirmed, state: State, operator: str) -> Answer:
+    """Confirm a default of the family: a lead, with the source used."""
+    if wanted.spec not in state.index.specs:
+        return unknown("spec", wanted.spec, state.index.specs)
+    if not wanted.source.strip():
+        return refuse(BlockKind.ENTRY, "Confirming", "the source is expected.", "Name what you looked it up in.")
+    what = f"Confirming '{state.index.specs[wanted.spec].label}'"
+    return blocked(person_blocks(state, operator, Role.LEAD, what)) or (wanted,)
+
+
+def note(wanted: Noted, state: State, operator: str) -> Answer:
+    """Write a note."""
+    if wanted.place and wanted.place not in state.index.places:
+        return unknown("place", wanted.place, state.index.places)
+    if not wanted.text.strip():
+        return refuse(BlockKind.ENTRY, "Note", "there is nothing in it.", "Type the note.")
+    return blocked(person_blocks(state, operator, Role.TRAINEE, "Note")) or (wanted,)
+
+
+def release(wanted: Released, state: State, operator: str) -> Answer:
+    """Release the job: a lead, when nothing blocks it."""
+    if state.released:
+        return refuse(BlockKind.RELEASED, "Release", "the job is released already.", "")
+    return blocked(person_blocks(state, operator, Role.LEAD, "Release"), release_blocks(state)) or (wanted,)
+
+
+def reopen(wanted: Reopened, state: State, operator: str) -> Answer:
+    """Open a released job again: a lead, with a reason."""
+    if not state.released:
+        return refuse(BlockKind.ENTRY, "Reopen", "the job is not released.", "")
+    if not wanted.reason.strip():
+        return refuse(BlockKind.ENTRY, "Reopen", "a reason is expected.", "Say why it comes back.", Role.LEAD)
+    return blocked(person_blocks(state, operator, Role.LEAD, "Reopen")) or (wanted,)

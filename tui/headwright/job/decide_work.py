@@ -1,0 +1,156 @@
+"""May this be written down? Steps, readings, strikes, gauges and tools."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+from headwright.job.blocks import Block, BlockKind, caution_blocks, entry_blocks, job_blocks, person_blocks
+from headwright.job.events import GaugeChecked, ReadingStruck, ReadingTaken, StepTicked, Stopped, ToolChosen
+from headwright.job.evolve import provisional
+from headwright.job.figures import Bench
+from headwright.job.holds import hold_at, stops_at_once
+from headwright.job.index import place_words
+from headwright.job.refusal import Answer, Refused, blocked, locate, refuse, unknown
+from headwright.job.show import unit_words
+from headwright.job.slips import question
+from headwright.nearest import nearest
+from headwright.procedure.plan import Role, Sort, Tick
+
+if TYPE_CHECKING:
+    from headwright.job.events import Event
+    from headwright.job.state import State
+    from headwright.procedure.plan import Operation, Reading, Result
+
+
+def tick(wanted: StepTicked, state: State, operator: str) -> Answer:
+    """Tick a step, at the place where it is ticked."""
+    operation = locate(state, wanted.operation, wanted.place, once=True)
+    if isinstance(operation, Refused):
+        return operation
+    step = next((s for s in operation.steps if s.name == wanted.step and s.tick is not Tick.NO), None)
+    if step is None:
+        return unknown("step", wanted.step, [s.name for s in operation.steps if s.tick is not Tick.NO])
+    if wanted.place not in {state.index.tick_place(operation, p, step.tick) for p in state.index.places_of(operation)}:
+        return unknown("place", wanted.place, state.index.places_of(operation))
+    if wanted.place not in state.index.places_of(operation):
+        what = f"{operation.title}, {place_words(state.index.places[wanted.place])}"
+        return blocked(
+            person_blocks(state, operator, operation.who, what),
+            job_blocks(state, wanted.place, what),
+            caution_blocks(state, operation, operator),
+        ) or (wanted,)
+    return blocked(entry_blocks(state, operation, wanted.place, operator)) or (wanted,)
+
+
+def take(wanted: ReadingTaken, state: State, operator: str) -> Answer:
+    """Take a reading at a point: one that is expected there, or that the operator insists on."""
+    operation = locate(state, wanted.operation, wanted.place)
+    if isinstance(operation, Refused):
+        return operation
+    reading = state.index.readings.get((wanted.operation, wanted.reading))
+    if reading is None:
+        return unknown("reading", wanted.reading, [r.name for r in operation.readings])
+    key = (wanted.reading, wanted.station, wanted.angle)
+    if key not in state.index.points(operation.id, reading.name):
+        spot = " ".join(str(part) for part in key[1:] if part not in {"", None})
+        return unknown(
+            "point", spot or "(none)", [f"{p[1]} {p[2]}" for p in state.index.points(operation.id, reading.name)]
+        )
+    refused = blocked(entry_blocks(state, operation, wanted.place, operator)) or _bad_value(state, reading, wanted)
+    if refused:
+        return refused
+    if reading.sort is Sort.NUMBER and not wanted.questioned and wanted.value is not None:
+        window = Bench(state, operation, wanted.place).window(reading)
+        doubt = question(wanted.value, window, reading, state.plan) if window else None
+        if doubt:
+            return Refused(
+                (
+                    Block(
+                        BlockKind.QUESTION,
+                        f"{reading.label}, {place_words(state.index.places[wanted.place])}",
+                        doubt.say,
+                        "Correct it, or enter it again to keep it.",
+                        operation=operation.id,
+                        subject=doubt.slip,
+                        places=(wanted.place,),
+                    ),
+                )
+            )
+    return _taken(state, operation, reading, wanted)
+
+
+def _bad_value(state: State, reading: Reading, wanted: ReadingTaken) -> Refused | None:
+    if reading.sort is Sort.NUMBER:
+        if wanted.value is None or not math.isfinite(wanted.value):
+            return refuse(
+                BlockKind.ENTRY, reading.label, "a figure is expected.", f"Type it in {unit_words(reading.unit)}."
+            )
+        return None
+    if not wanted.word.strip():
+        return refuse(BlockKind.ENTRY, reading.label, "an answer is expected.", "Type one.")
+    if reading.sort is Sort.TEXT:
+        return None
+    choices = state.index.words(reading)
+    if wanted.word not in choices:
+        near = nearest(wanted.word, choices)
+        return refuse(
+            BlockKind.ENTRY,
+            reading.label,
+            f"'{wanted.word}' is not one of {', '.join(choices)}.",
+            f"Nearest: {near}." if near else "",
+        )
+    return None
+
+
+def _taken(state: State, operation: Operation, reading: Reading, wanted: ReadingTaken) -> Answer:
+    """Add what follows from the reading itself: the old figure of the point struck, the head stopped by a crack."""
+    events: list[Event] = []
+    attempt = state.attempt(operation.id, wanted.place)
+    old = attempt.readings.get((wanted.reading, wanted.station, wanted.angle))
+    if old is not None and not attempt.closed:
+        events.append(ReadingStruck(old.number, "keyed again"))
+    events.append(wanted)
+    after = provisional(state, wanted, "", "")
+    at = (operation.id, wanted.place)
+    items: tuple[Reading | Result, ...] = (reading, *operation.results)
+    for item in items:
+        figure = Bench(after, operation, wanted.place).figure(item.name)
+        if not figure.verdict.fails or hold_at(after, at, item.name) is None:
+            continue
+        remedy = stops_at_once(after, at, figure)
+        if remedy is not None:
+            where = place_words(state.index.places[wanted.place])
+            events.append(Stopped(state.index.head_of(wanted.place), f"{figure.label}, {where}: {remedy.say}"))
+            break
+    return tuple(events)
+
+
+def strike(wanted: ReadingStruck, state: State, operator: str) -> Answer:
+    """Take a reading back: with a reason, once."""
+    what = f"Striking entry {wanted.number}"
+    if wanted.number not in state.where:
+        return refuse(BlockKind.ENTRY, what, "that entry is not a reading.", "Give the number of a reading.")
+    at, _ = state.where[wanted.number]
+    struck = any(
+        taken.number == wanted.number
+        for attempt in (state.attempt(*at), *state.past.get(at, ()))
+        for taken, _ in attempt.struck
+    )
+    if struck:
+        return refuse(BlockKind.ENTRY, what, "it is struck already.", "")
+    if not wanted.reason.strip():
+        return refuse(BlockKind.ENTRY, what, "a reason is expected.", "Say why the reading does not count.")
+    return blocked(person_blocks(state, operator, Role.TRAINEE, what), job_blocks(state, at[1], what)) or (wanted,)
+
+
+def gauge_or_tool(wanted: GaugeChecked | ToolChosen, state: State, operator: str) -> Answer:
+    """Note a gauge check or a tool: with figures that are figures."""
+    if isinstance(wanted, ToolChosen):
+        operation = locate(state, wanted.operation, wanted.place, once=True)
+        if isinstance(operation, Refused):
+            return operation
+    figures = (wanted.size, wanted.before, wanted.after) if isinstance(wanted, GaugeChecked) else (wanted.size,)
+    if not all(figure is None or math.isfinite(figure) for figure in figures):
+        return refuse(BlockKind.ENTRY, "Gauges and tools", "a figure is expected.", "Type the size as measured.")
+    return blocked(person_blocks(state, operator, Role.TRAINEE, "Gauges and tools")) or (wanted,)
