@@ -17,6 +17,7 @@ from headwright.job.events import (
     CameOn,
     CautionAcknowledged,
     Disposed,
+    Disposition,
     Opened,
     ReadingTaken,
     Released,
@@ -47,6 +48,7 @@ SECONDS = {
     SpecConfirmed: 60,
 }
 """How long an entry takes in a story (invented)."""
+FOR_LEADS = {Disposition.CONCESSION, Disposition.SCRAP}
 
 
 class Person:
@@ -127,18 +129,29 @@ class Play:
         self.teller = teller
         self.worker, self.lead = people
         self.answer, self.decision, self.before = answer, decision, before
+        self.questioned: Callable[[str, str, str], str] = lambda _operation, _place, _typed: ""
+        """Gives the slip that a figure looked like and that was overruled, for (operation, place, typed)."""
         self.holds: list[tuple[str, str, str]] = []
 
     def to_release(self) -> None:
         """Do everything that is next, to the end."""
         for _ in range(5000):
             following = next_up(self.teller.state, self.worker.operator)
-            if following.now is Now.RELEASED:
+            if following.now in {Now.RELEASED, Now.SCRAPPED}:
                 return
             if self.before(following):
                 continue
             self._do(following, self.worker)
         raise AssertionError("the story does not end")
+
+    def work_at(self, operation: str, place: str) -> None:
+        """Do an operation at a place out of its turn, as far as it goes there."""
+        for _ in range(100):
+            following = next_up(self.teller.state, self.worker.operator, (operation, place))
+            if (following.operation, following.place) != (operation, place):
+                return
+            self._do(following, self.worker)
+        raise AssertionError(f"no end of {operation} at {place}")
 
     def _do(self, following: Next, person: Person) -> None:
         teller = self.teller
@@ -151,13 +164,16 @@ class Play:
                 assert following.point is not None
                 attempt = teller.state.writing(following.operation, following.place).number
                 typed = self.answer(following.operation, following.place, following.point, attempt)
-                wanted = teller.reading(following.operation, following.place, following.point, typed)
+                slip = self.questioned(following.operation, following.place, typed)
+                wanted = teller.reading(following.operation, following.place, following.point, typed, slip)
                 teller.record(wanted, person.operator)
             case Now.HOLD:
                 hold = hold_at(teller.state, (following.operation, following.place))
                 assert hold is not None
                 self.holds.append((hold.operation, hold.place, hold.figure.item))
-                teller.record(self.decision(hold), person.operator)
+                decided = self.decision(hold)
+                by = self.lead if decided.disposition in FOR_LEADS else person
+                teller.record(decided, by.operator)
             case Now.RELEASE:
                 teller.record(Released(), self.lead.operator)
             case Now.LOCKED if any(b.kind is BlockKind.PERSON for b in following.blocks) and person is self.worker:

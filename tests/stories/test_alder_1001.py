@@ -16,7 +16,7 @@ from headwright.job.state import State, begin
 from headwright.job.verdict import Verdict
 from headwright.store.record import Record, read_record
 from tests.stories.alder_1001 import Alder1001
-from tests.stories.write import ROOT, told
+from tests.stories.write import ROOT, STORIES, text_of
 
 SAMPLE = ROOT / "sample_jobs" / "1001.toml"
 INCH = 25.4
@@ -88,7 +88,7 @@ def inches(state: State, operation: str, place: str, item: str) -> tuple[float, 
 
 def test_the_record_that_is_shipped_is_what_the_story_tells_today() -> None:
     """Run `python -m tests.stories.write` after a change of the procedures."""
-    assert SAMPLE.read_text(encoding="utf-8") == told()["1001.toml"]
+    assert SAMPLE.read_text(encoding="utf-8") == text_of("1001")
 
 
 def test_it_ends_released_with_nothing_open(record: Record) -> None:
@@ -158,4 +158,4 @@ def test_the_turn_of_the_thimble_stays_on_record_with_what_was_read_again(record
 
 def test_every_shipped_record_has_its_story() -> None:
     names = {path.name for path in Path(SAMPLE.parent).glob("*.toml")} - {"kit.toml"}
-    assert names == set(told())
+    assert names == {f"{job}.toml" for job in STORIES}
