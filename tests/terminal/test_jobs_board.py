@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import sqlite3
+from contextlib import closing
 from typing import TYPE_CHECKING
 
 import pytest
@@ -102,6 +104,26 @@ async def test_a_stop_and_an_untouched_job_are_told_in_words(store: JobStore) ->
     assert next(line for line in lines if line.startswith(" ■ 2")).split()[-2:] == ["stopped", "07"]
     assert next(line for line in lines if line.startswith(" ▸ 1")).split()[-1] == "open"
     assert "nobody at the bench" not in lines[-1]
+
+
+async def test_a_job_that_cannot_be_read_says_why_and_leaves_the_others_in_reach(
+    store: JobStore, tmp_path: Path
+) -> None:
+    _job(store, "1")
+    _job(store, "2")
+    with closing(sqlite3.connect(tmp_path / "headwright.db")) as raw, raw:
+        raw.execute("UPDATE plans SET json = x'7b7d'")
+        raw.execute("UPDATE meta SET value = 0 WHERE key = 'read-models'")
+    again = open_store(tmp_path / "headwright.db")
+    app = Board(again)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        lines = seen(app).splitlines()
+        assert next(line for line in lines if line.startswith(" × 1")).rstrip().endswith("broken")
+        assert "2 cannot be opened: " in words(app)
+        await pilot.press("down")
+        assert "1 cannot be opened: " in words(app)
+    again.close()
 
 
 async def test_enter_and_a_second_click_open_the_job_at_hand(store: JobStore) -> None:
