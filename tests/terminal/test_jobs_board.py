@@ -120,9 +120,9 @@ async def test_a_job_that_cannot_be_read_says_why_and_leaves_the_others_in_reach
         await pilot.pause()
         lines = seen(app).splitlines()
         assert next(line for line in lines if line.startswith(" × 1")).rstrip().endswith("broken")
-        assert "2 cannot be opened: " in words(app)
+        assert "It cannot be opened: job '1': its plan was changed" in words(app)
         await pilot.press("down")
-        assert "1 cannot be opened: " in words(app)
+        assert "It cannot be opened: job '2': its plan was changed" in words(app)
     again.close()
 
 

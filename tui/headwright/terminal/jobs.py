@@ -233,7 +233,7 @@ def _searched(job: Summary) -> str:
 
 def _details(job: Summary) -> str:
     if job.status == "broken":
-        return plain(f"{job.job} cannot be opened: {job.at}")
+        return plain(f"It cannot be opened: {job.at}")
     first = [f"{job.job}: {job.family}, {job.route}"]
     first += [f"tag {plain(job.tag, _LONGEST_TAG)}"] * bool(job.tag)
     first += [f"customer {plain(job.customer, _LONGEST_TAG)}"] * bool(job.customer)
