@@ -280,3 +280,10 @@ def test_a_fault_of_the_program_leaves_one_line_and_a_file_that_tells_of_it(size
         assert "Traceback" not in app.text
     (log,) = sized.glob("fault-*.log")
     assert "out of thin air" in log.read_text(encoding="utf-8")
+
+
+def test_ctrl_c_leaves_from_a_card_too(sized: Path) -> None:
+    with PtyApp((*HEADWRIGHT, "open", "2001"), env={"HEADWRIGHT_HOME": str(sized)}) as app:
+        app.wait_for("Who is at the bench?", "Mara Quill")
+        app.press("ctrl+c")
+        assert app.ended() == 0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App
 
@@ -13,9 +13,13 @@ from headwright.store.desk import Desk
 from headwright.terminal.bench.counsel import Counsel
 from headwright.terminal.bench.hand import Hand
 from headwright.terminal.bench.screen import BenchScreen
+from headwright.terminal.keys import bindings
+from headwright.terminal.outer_keys import QUIT
 from headwright.terminal.theme import DARK
 
 if TYPE_CHECKING:
+    from textual.binding import BindingType
+
     from headwright.store import JobStore
     from headwright.terminal.jobs import JobsScreen
     from headwright.terminal.sums import Kept
@@ -34,6 +38,8 @@ class HeadwrightApp(App[None]):
     TITLE = "headwright"
     ENABLE_COMMAND_PALETTE = False
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-middle"), (140, "-wide")]  # noqa: RUF012 - as Textual declares it
+
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings((QUIT,))]
 
     def __init__(self, store: JobStore, terminal: str, job: str = "") -> None:
         # Without colours Textual still sends greys unless it is told to use the terminal's own.
@@ -85,6 +91,10 @@ class HeadwrightApp(App[None]):
 
         self._jobs = JobsScreen(self.store, self.terminal)
         self.push_screen(self._jobs)
+
+    def action_quit_program(self) -> None:
+        """Leave the program; everything that says saved is on disk."""
+        self.exit()
 
     def action_sums(self) -> None:
         """Show the sums; what was typed there stays until the program is left."""

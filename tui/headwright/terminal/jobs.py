@@ -210,10 +210,6 @@ class JobsScreen(Screen[None]):
         """Show the help."""
         self.app.push_screen(HelpScreen(JOBS))
 
-    def action_quit_program(self) -> None:
-        """Leave the program; everything is on disk."""
-        self.app.exit()
-
 
 _OWN = {key.keys for key in JOBS if len(key.keys) == 1}
 """Letters that do something of their own on the board."""

@@ -47,7 +47,7 @@ WHO = (
 """The card of who is at the bench."""
 
 HELP = Key("help", "f1", "F1", "help", "Every key, and how to begin.", 5)
-QUIT = Key("quit_program", "ctrl+c", "Ctrl+C", "leave", "Leave the program; everything that says saved is kept.", 6)
+QUIT = Key("app.quit_program", "ctrl+c", "Ctrl+C", "leave", "Leave the program; everything that says saved is kept.", 6)
 
 JOBS = (
     Key("open_job", "enter", "Enter", "open", "Open the job at hand.", 1),

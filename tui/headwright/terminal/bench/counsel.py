@@ -18,7 +18,8 @@ class Counsel:
     """The ball advice at one terminal.
 
     The kit is loaded in the background, the first time that a ball is asked for: checking its quantities takes half a
-    second that nobody should wait for. Until then, and where nothing can be advised, the words are empty.
+    second that nobody should wait for. Leaving the program waits for it, because a library that is being loaded while
+    Python shuts down takes the process with it. Until then, and where nothing can be advised, the words are empty.
     """
 
     def __init__(self, store: JobStore) -> None:
@@ -50,7 +51,7 @@ class Counsel:
 
     def _load(self) -> None:
         if self._loader is None:
-            self._loader = Thread(target=self._read, name="kit", daemon=True)
+            self._loader = Thread(target=self._read, name="kit")
             self._loader.start()
 
     def _read(self) -> None:

@@ -13,7 +13,7 @@ from textual.widgets import Static
 from headwright.terminal.cards.words import plain
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
-from headwright.terminal.outer_keys import CARD, TEXT
+from headwright.terminal.outer_keys import CARD, QUIT, TEXT
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -34,7 +34,7 @@ class Card(ModalScreen[Answer | None]):
     """A card; it is dismissed with its answer, or with None when everything is left as it is."""
 
     KEYS: ClassVar[tuple[Key, ...]] = CARD
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings(CARD)]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings((*CARD, QUIT))]
 
     def __init__(self, title: str) -> None:
         super().__init__()
