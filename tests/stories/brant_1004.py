@@ -107,7 +107,7 @@ class Brant1004(Tale):
 
     job, tag, customer = "1004", "206-L/R", "206"
     start = datetime(2026, 3, 30, 7, 30, tzinfo=UTC)
-    agreed = "Shop pays five positions, the rest is shared: customer agreed in writing, 1 April"
+    agreed = "Shop pays five positions, the rest is shared: customer agreed in writing"
     figures = FIGURES
     kinds = KINDS
     places = PLACES

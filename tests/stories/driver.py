@@ -159,6 +159,8 @@ class Play:
             case Now.CAUTION:
                 teller.record(CautionAcknowledged(following.subject), person.operator)
             case Now.STEP:
+                steps = teller.state.index.operations[following.operation].steps
+                teller.wait(next(step.wait for step in steps if step.name == following.subject) / 60)
                 teller.record(StepTicked(following.operation, following.place, following.subject), person.operator)
             case Now.READING:
                 assert following.point is not None
@@ -188,5 +190,5 @@ class Play:
         """Have the lead confirm every default of the family."""
         for spec in unconfirmed(self.teller.state):
             self.teller.record(
-                SpecConfirmed(spec.name, "liner maker's leaflet and a measured liner"), self.lead.operator
+                SpecConfirmed(spec.name, "maker's sheet and supplier's leaflet for this head"), self.lead.operator
             )

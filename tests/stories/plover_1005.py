@@ -83,7 +83,7 @@ class Plover1005(Tale):
 
     job, tag, customer = "1005", "633-H07/H11", "633"
     start = datetime(2026, 4, 13, 7, 30, tzinfo=UTC)
-    agreed = "Customer approved seats, eight springs and surfacing by mail, 14 April"
+    agreed = "Customer approved seats, eight springs and surfacing by mail"
     figures = FIGURES
     kinds = KINDS
     places = PLACES

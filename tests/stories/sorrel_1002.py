@@ -117,7 +117,7 @@ class Sorrel1002(Tale):
 
     job, tag, customer = "1002", "552-A", "552"
     start = datetime(2026, 3, 16, 7, 30, tzinfo=UTC)
-    agreed = "Customer approved sixteen guides, sixteen valves and surfacing by mail, 18 March"
+    agreed = "Customer approved sixteen guides, sixteen valves and surfacing by mail"
     figures = FIGURES
     kinds = KINDS
     places = PLACES

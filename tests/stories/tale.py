@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from headwright.job.events import Disposed, Disposition, Noted
-from headwright.procedure.plan import Role, Sort
+from headwright.procedure.plan import Level, Role, Sort
 from tests.stories.driver import Person, Play, Teller
 
 if TYPE_CHECKING:
@@ -85,15 +85,15 @@ class Tale:
     ways: Mapping[tuple[str, str, str], Sequence[Way]] = {}
     questioned: Mapping[tuple[str, str, str], str] = {}
     """What looked like a slip and was not, by (operation, place, text as typed): the slip."""
-    waits: Mapping[str, float] = {"soak": 60.0}
-    """Minutes that pass before an operation."""
+    waits: Mapping[str, float] = {}
+    """Minutes that an operation on a whole head takes, where they are not those of its procedure."""
 
     def __init__(self, plan: Plan) -> None:
         self.teller = Teller(plan, self.job, tag=self.tag, customer=self.customer, start=self.start, terminal="bench 1")
         self.play = Play(self.teller, (MARA, OWEN), answer=self.answer, decision=self.decide, before=self.before)
         self.play.questioned = lambda operation, place, typed: self.questioned.get((operation, place, typed), "")
         self.decided: dict[tuple[str, str, str], int] = {}
-        self.operation = ""
+        self.at = ("", "")
         self.staff: tuple[Person, ...] = (MARA, OWEN)
         self.quoted = False
 
@@ -128,7 +128,8 @@ class Tale:
         if found is None and index.readings[operation, reading].sort is Sort.YES_NO:
             return "yes"
         assert found is not None, f"the story has no {operation}.{reading} at {place}, {station} {angle}"
-        return found.split()[_number(station, found, index.readings[operation, reading].stations)]
+        asked = index.readings[operation, reading]
+        return _of_station(found, station, asked.stations) if asked.sort is Sort.NUMBER else found
 
     def decide(self, hold: Hold) -> Disposed:
         """Decide a hold as the story tells."""
@@ -145,14 +146,24 @@ class Tale:
         """Let time pass, change shifts, have the quote agreed; what the story adds comes in `adds`."""
         if self.go_home():
             return True
-        if following.operation and following.operation != self.operation:
-            self.operation = following.operation
-            self.teller.wait(6 + self.waits.get(following.operation, 0))
+        self._takes_its_time(following)
         if following.operation == "decide" and not self.quoted:
             self.quoted = True
             self.play.confirm_all()
             self.teller.record(Noted(self.agreed, self.teller.state.index.heads[0].id), OWEN.operator)
         return self.adds(following)
+
+    def _takes_its_time(self, following: Next) -> None:
+        """Let an operation on a whole head take as long as its procedure says, and a change of operation a little."""
+        at = (following.operation, following.place)
+        if not following.operation or at == self.at:
+            return
+        operation = self.teller.state.index.operations[following.operation]
+        if following.operation != self.at[0]:
+            self.teller.wait(6)
+        if operation.per is Level.HEAD:
+            self.teller.wait(self.waits.get(operation.id, operation.minutes))
+        self.at = at
 
     def adds(self, following: Next) -> bool:
         """Add what goes beyond the tables; true when the next thing has to be looked up again."""
@@ -175,6 +186,7 @@ class Tale:
             self.teller.comes_on(person)
 
 
-def _number(station: str, found: str, stations: Sequence[str]) -> int:
-    """Tell which of the figures in a text belongs to a station: there is one for each, or one for all."""
-    return stations.index(station) if station and len(found.split()) == len(stations) > 1 else 0
+def _of_station(found: str, station: str, stations: Sequence[str]) -> str:
+    """Give the figure of a station: there is one for each, or one for all."""
+    figures = found.split()
+    return figures[stations.index(station)] if len(figures) == len(stations) > 1 else figures[0]
