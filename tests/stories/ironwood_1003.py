@@ -35,7 +35,7 @@ FIGURES = {
     "sodium": "none", "bath_temperature": "86", "nozzle_pressure": "26", "handling_temperature": "34",
     "threads": "to be repaired", "pitting": "0.06", "room": "20.6", "head_temperature": "20.9",
     "gauge_temperature": "20.6", "ring": "8.0000", "ring_reading": "8.000", "boss_od": "22.0",
-    "yoke_lift": "11", "indication": "seat to plug",
+    "yoke_lift": "11", "indication": "seat to injector",
 }  # fmt: skip
 PLACES = {
     **{(p, "old_stem"): stems(p) for p in POSITIONS},

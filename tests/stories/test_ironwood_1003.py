@@ -81,7 +81,7 @@ def test_it_was_measured_before_the_crack_was_found(record: Record) -> None:
     stopped = next(e for e in record.entries if isinstance(e.event, Stopped))
     state = fold(begin(record.plan), record.entries[: stopped.number - 1])
     assert all(state.attempt("survey-guides", p).closed and state.attempt("survey-stems", p).closed for p in TABLE)
-    assert figure(state, "crack-check", "head:A", "indication").word == "seat to plug"
+    assert figure(state, "crack-check", "head:A", "indication").word == "seat to injector"
     assert not state.attempt("pressure-test", "head:A").begun
 
 
