@@ -24,6 +24,7 @@ from headwright.job.events import (
     Released,
     Reopened,
     Resumed,
+    StepBegun,
     StepTicked,
     Stopped,
     WentOff,
@@ -79,15 +80,19 @@ def _work(draw: Any, state: State, operation: str, place: str) -> Event:
         return CautionAcknowledged(draw(st.sampled_from(op.cautions)))
     if op.steps and (not op.readings or draw(st.booleans())):
         step = draw(st.sampled_from(op.steps))
-        return StepTicked(operation, state.index.tick_place(op, place, step.tick), step.name)
+        wanted: type[StepTicked | StepBegun] = draw(st.sampled_from([StepTicked, StepTicked, StepBegun]))
+        return wanted(operation, state.index.tick_place(op, place, step.tick), step.name)
     reading = draw(st.sampled_from(op.readings))
-    _, station, angle = draw(st.sampled_from(state.index.points(operation, reading.name)))
+    point = draw(st.sampled_from(state.index.points(operation, reading.name)))
+    _, station, angle = point
+    old = state.writing(operation, place).readings.get(point)
+    over = draw(st.sampled_from([old.number, 0])) if old else 0
     if reading.sort is Sort.NUMBER:
         size = draw(st.sampled_from(SIZES)) * INCH
         slip = draw(st.sampled_from(["", "far off"]))
-        return ReadingTaken(operation, place, reading.name, "", "in", size, "", station, angle, slip)
+        return ReadingTaken(operation, place, reading.name, "", "in", size, "", station, angle, slip, over)
     word = draw(st.sampled_from(state.index.words(reading)))
-    return ReadingTaken(operation, place, reading.name, word, word=word, station=station, angle=angle)
+    return ReadingTaken(operation, place, reading.name, word, word=word, station=station, angle=angle, over=over)
 
 
 @settings(max_examples=60, deadline=None)

@@ -58,21 +58,21 @@ def test_graduations_count_from_the_size_that_the_gauge_was_mastered_at() -> Non
 @pytest.mark.parametrize(
     ("typed", "line"),
     [
-        ("", "Nothing typed: a figure in inches is expected for Finished bore."),
-        ("abc", "'abc' is not a figure: a figure in inches is expected for Finished bore."),
-        ("0.34.46", "'0.34.46' has two decimal points: a figure in inches is expected for Finished bore."),
-        ("ERR", "The gauge sent 'ERR', an error of its own: a figure in inches is expected for Finished bore."),
+        ("", "Nothing typed: a figure in inches is expected."),
+        ("abc", "'abc' is not a figure: a figure in inches is expected."),
+        ("0.34.46", "'0.34.46' has two decimal points: a figure in inches is expected."),
+        ("ERR", "The gauge sent 'ERR', an error of its own: a figure in inches is expected."),
         ("0.3446 kg", "'kg' is not a unit of Finished bore: in, mm are."),
-        ("0.3446 12", "'12' stands behind the figure: a figure in inches is expected for Finished bore."),
+        ("0.3446 12", "'12' stands behind the figure: a figure in inches is expected."),
         ("1/0", "'1/0' divides by nothing."),
         (
             "+2",
             (
                 "'+2' counts graduations from the size that the gauge was mastered at, and none is on record here: "
-                "a figure in inches is expected for Finished bore."
+                "a figure in inches is expected."
             ),
         ),
-        ("1" * 40, "'11111111111111111111…' has too many digits: a figure in inches is expected for Finished bore."),
+        ("1" * 40, "'11111111111111111111…' has too many digits: a figure in inches is expected."),
     ],
 )
 def test_what_is_no_figure_gets_one_line(typed: str, line: str) -> None:

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import math
 
+import msgspec
+
 from headwright.job.blocks import BlockKind, release_blocks
+from headwright.job.decide import Refused, decide
 from headwright.job.events import (
     CameOn,
     CautionAcknowledged,
@@ -12,16 +15,19 @@ from headwright.job.events import (
     Disposition,
     GaugeChecked,
     Noted,
+    Opened,
     OperationClosed,
     Released,
     Resumed,
     SpecConfirmed,
+    StepBegun,
     Stopped,
     ToolChosen,
     WentOff,
 )
 from headwright.job.holds import hold_at
-from headwright.procedure.plan import Role
+from headwright.job.state import begin
+from headwright.procedure.plan import Operation, Role
 from tests.job.small import LEAD, MACHINIST, TRAINEE, Shop, plan, taken
 
 
@@ -161,3 +167,49 @@ def test_no_figure_on_record_is_not_a_number() -> None:
     assert str(shop.refused(wanted)) == "Bored id: a figure is expected. Type it in inches."
     assert "a figure is expected" in str(shop.refused(GaugeChecked("BG-3", 8.0, math.inf)))
     assert "a figure is expected" in str(shop.refused(ToolChosen("bore", "1I", "cutter", "C1", math.nan)))
+
+
+def test_a_firm_limit_is_not_conceded() -> None:
+    firm = msgspec.structs.replace(plan(), operations=tuple(_firm(op) for op in plan().operations))
+    shop = Shop(firm)
+    shop.to_size()
+    shop.inch("size", "1I", "finished_id", 0.3125, 0.3124)
+    hold = hold_at(shop.state, ("size", "1I"))
+    assert hold is not None
+    assert {w.disposition for w in hold.ways} == {Disposition.REWORK, Disposition.REMEASURE}
+
+
+def _firm(operation: Operation) -> Operation:
+    results = tuple(msgspec.structs.replace(result, firm=True) for result in operation.results)
+    return msgspec.structs.replace(operation, results=results)
+
+
+def test_a_concession_of_a_firm_limit_is_refused_to_a_lead_too() -> None:
+    firm = msgspec.structs.replace(plan(), operations=tuple(_firm(op) for op in plan().operations))
+    shop = Shop(firm)
+    shop.to_size()
+    shop.inch("size", "1I", "finished_id", 0.3125, 0.3124)
+    wanted = Disposed("size", "1I", "clearance", Disposition.CONCESSION, "it will do")
+    assert "nobody concedes it" in str(shop.refused(wanted, LEAD))
+
+
+def test_a_job_number_is_fit_for_file_names_and_commands() -> None:
+    answer = decide(begin(plan()), Opened("../x", "sha"), "", "bench")
+    assert isinstance(answer, Refused)
+    assert str(answer).endswith("Nearest: x.")
+    assert isinstance(decide(begin(plan()), Opened("1001-a", "sha"), "", "bench"), tuple)
+
+
+def test_a_stopped_head_is_not_stopped_twice() -> None:
+    shop = Shop()
+    shop.do(Stopped("head:A", "dropped"))
+    assert "it is stopped already" in str(shop.refused(Stopped("1I", "again")))
+
+
+def test_a_step_that_has_to_last_is_begun_and_then_ticked() -> None:
+    shop = Shop()
+    shop.word("receive", "head:A", "cracked", "no")
+    shop.do(StepBegun("soak", "head:A", "wait"))
+    assert shop.state.begun == {("soak", "head:A", "wait"): "t"}
+    shop.tick("soak", "head:A", "wait")
+    assert shop.state.begun == {}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from msgspec.structs import replace
+
 from headwright.job.agenda import Now, next_up
 from headwright.job.blocks import BlockKind
 from headwright.job.events import Disposed, Disposition, ReadingStruck
@@ -174,10 +176,24 @@ def test_a_point_keyed_again_strikes_the_figure_before() -> None:
     shop = Shop()
     shop.to_size()
     shop.do(taken("size", "1I", "finished_id", 0.3153, "top"))
-    answer = shop.do(taken("size", "1I", "finished_id", 0.3133, "top"))
+    number = shop.state.attempt("size", "1I").readings["finished_id", "top", None].number
+    answer = shop.do(replace(taken("size", "1I", "finished_id", 0.3133, "top"), over=number))
     assert isinstance(answer[0], ReadingStruck)
     assert answer[0].reason == "keyed again"
     assert len(shop.state.attempt("size", "1I").struck) == 1
+
+
+def test_a_figure_for_a_point_that_was_filled_meanwhile_is_refused_with_what_stands_there() -> None:
+    """Nobody strikes a reading that they have not seen."""
+    shop = Shop()
+    shop.to_size()
+    shop.do(taken("size", "1I", "finished_id", 0.3153, "top"))
+    (block,) = shop.refused(taken("size", "1I", "finished_id", 0.3133, "top"), LEAD).blocks[-1:]
+    assert block.kind is BlockKind.CAUTION
+    shop.acknowledge(operator=LEAD)
+    (block,) = shop.refused(taken("size", "1I", "finished_id", 0.3133, "top"), LEAD).blocks
+    assert (block.kind, block.why) == (BlockKind.CLASH, "07 has read 0.3153 in at this point.")
+    shop.do(replace(taken("size", "1I", "finished_id", 0.3133, "top"), over=int(block.subject)), LEAD)
 
 
 def test_a_way_that_is_not_on_the_path_of_the_position_is_not_offered() -> None:

@@ -7,6 +7,7 @@ from contextlib import ExitStack
 from typing import TYPE_CHECKING
 
 import pytest
+from msgspec.structs import replace
 from tests.store.small import HandClock, Job, at, reading, small_plan
 
 from headwright.errors import Outdated, RecordBroken, StoreError, UsageError
@@ -179,10 +180,11 @@ def test_a_reading_that_the_operator_has_not_seen_is_not_struck(desk: Desk, othe
     assert str(answer) == (
         "Meanwhile:\n"
         "07 at bench-2: Size, 1I: Bore top .3438 in\n"
-        "Entry 3: somebody else has just taken this reading. Look at it; enter yours again if it should take its place."
+        "Bore, 1I: 07 has read .3438 in at this point. Enter it again to replace that; it stays on record as struck."
     )
     assert store.entries("1001") == desk.entries == other.entries
-    again = done(desk, reading("1I", "top", 0.3442))
+    seen = int(answer.blocks[0].subject)
+    again = done(desk, replace(reading("1I", "top", 0.3442), over=seen))
     assert [type(entry.event) for entry in again.entries] == [ReadingStruck, ReadingTaken]
 
 

@@ -18,6 +18,7 @@ WORDS: list[tuple[Event, str]] = [
     (ev.CameOn("08", "Bo Lind", Role.TRAINEE), "Bo Lind (08) came on as trainee"),
     (ev.WentOff("08"), "08 went off"),
     (ev.CautionAcknowledged("dust"), "acknowledged the caution 'Bronze dust'"),
+    (ev.StepBegun("size", "1E", "oil"), "Size, 1E: began the step 'oil'"),
     (ev.StepTicked("size", "1E", "oil"), "Size, 1E: ticked the step 'oil'"),
     (reading("1E", "top", 0.3438), "Size, 1E: Bore top .3438 in"),
     (ev.ReadingTaken("size", "1E", "bore", "8.73 mm", "mm", 8.73, angle=90), "Size, 1E: Bore 90° 8.73 mm"),

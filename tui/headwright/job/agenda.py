@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from headwright.job.state import State
-    from headwright.procedure.plan import Operation
+    from headwright.procedure.plan import Operation, Step
 
 
 class Now(StrEnum):
@@ -192,7 +192,8 @@ def _at(state: State, operation: Operation, place: str, operator: str) -> Next |
     if others:
         return Next(Now.LOCKED, str(others[0]), operation.id, place, others[0].subject, blocks=others)
     if blocks:
-        return Next(Now.CAUTION, blocks[0].why, operation.id, place, blocks[0].subject, blocks=blocks)
+        title = state.index.cautions[blocks[0].subject].title
+        return Next(Now.CAUTION, f"Caution: {title}", operation.id, place, blocks[0].subject, blocks=blocks)
     return next(_to_do(state, operation, place), None)
 
 
@@ -200,9 +201,8 @@ def _to_do(state: State, operation: Operation, place: str) -> Iterator[Next]:
     where = place_words(state.index.places[place])
     steps = missing_steps(state, operation, place)
     for step in steps:
-        if step.tick is Tick.ONCE:
-            spot = state.index.tick_place(operation, place, step.tick)
-            yield Next(Now.STEP, step.do, operation.id, spot, step.name)
+        if step.tick is Tick.ONCE and not step.last:
+            yield _step(state, operation, place, step)
     attempt = state.writing(operation.id, place)
     for reading in operation.readings:
         for point in state.index.points(operation.id, reading.name):
@@ -216,11 +216,17 @@ def _to_do(state: State, operation: Operation, place: str) -> Iterator[Next]:
                     point,
                 )
     for step in steps:
-        if step.tick is Tick.EACH:
-            yield Next(Now.STEP, f"{where}: {step.do}", operation.id, place, step.name)
+        if step.tick is Tick.EACH or step.last:
+            yield _step(state, operation, place, step)
     blocks = closing_blocks(state, operation, place)
     if blocks:
         yield Next(Now.LOCKED, str(blocks[0]), operation.id, place, blocks[0].subject, blocks=blocks)
+
+
+def _step(state: State, operation: Operation, place: str, step: Step) -> Next:
+    spot = state.index.tick_place(operation, place, step.tick)
+    say = f"{place_words(state.index.places[place])}: {step.do}" if spot == place else step.do
+    return Next(Now.STEP, say, operation.id, spot, step.name)
 
 
 def point_words(label: str, point: PointKey) -> str:

@@ -39,6 +39,7 @@ class BlockKind(StrEnum):
     SPEC = "spec not confirmed"
     ENTRY = "entry"
     QUESTION = "question"
+    CLASH = "clash"
 
 
 class Block(Struct, frozen=True):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from headwright.job.blocks import Block, BlockKind, job_blocks, person_blocks, release_blocks
@@ -27,6 +28,14 @@ if TYPE_CHECKING:
     from headwright.job.state import State
 
 
+JOB_NUMBER = re.compile(r"[^\W_][\w.-]{0,39}")
+"""A job's number: it is part of file names and of commands."""
+
+
+def _plain_number(number: str) -> str:
+    return re.sub(r"[^\w.-]+", "-", number).strip("-._")[:40]
+
+
 def open_job(wanted: Opened, state: State, operator: str) -> Answer:
     """Open a job: once, and with a number."""
     del operator
@@ -34,6 +43,13 @@ def open_job(wanted: Opened, state: State, operator: str) -> Answer:
         return refuse(BlockKind.ENTRY, f"Job {state.job}", "it is open already.", "Take another number.")
     if not wanted.job.strip():
         return refuse(BlockKind.ENTRY, "New job", "it has no number.", "Give it one.")
+    if not JOB_NUMBER.fullmatch(wanted.job):
+        return refuse(
+            BlockKind.ENTRY,
+            f"New job '{wanted.job[:40]}'",
+            "a job number has letters, digits, '-', '_' and '.', begins with a letter or digit, and is short.",
+            f"Nearest: {_plain_number(wanted.job)}." if _plain_number(wanted.job) else "",
+        )
     return (wanted,)
 
 
@@ -83,6 +99,9 @@ def dispose(wanted: Disposed, state: State, operator: str) -> Answer:
     blocks = [*person_blocks(state, operator, least, what), *job_blocks(state, wanted.place, what)]
     if not wanted.reason.strip():
         blocks.append(Block(BlockKind.ENTRY, what, "a decision wants its reason.", "Say why.", least))
+    if way is None and wanted.disposition is Disposition.CONCESSION:
+        why = f"{hold.figure.label} is a limit of safety or law: nobody concedes it."
+        blocks.append(Block(BlockKind.VERDICT, what, why, "Put it right.", least))
     if wanted.disposition is Disposition.REWORK:
         blocks.extend(_rework_blocks(state, wanted, what))
     if blocks:
@@ -124,6 +143,8 @@ def stop(wanted: Stopped, state: State, operator: str) -> Answer:
         return refuse(BlockKind.ENTRY, "Stop", "a reason is expected.", "Say why the head must stop.")
     if state.released:
         return Refused(job_blocks(state, wanted.place, "Stop"))
+    if {state.index.head_of(leaf) for leaf in state.index.inside(wanted.place)} <= set(state.stopped):
+        return refuse(BlockKind.STOP, "Stop", "it is stopped already.", "A lead resumes it.", Role.LEAD)
     return blocked(person_blocks(state, operator, Role.TRAINEE, "Stop")) or (wanted,)
 
 

@@ -6,25 +6,25 @@ import math
 from typing import TYPE_CHECKING
 
 from headwright.job.blocks import Block, BlockKind, caution_blocks, entry_blocks, job_blocks, person_blocks
-from headwright.job.events import GaugeChecked, ReadingStruck, ReadingTaken, StepTicked, Stopped, ToolChosen
+from headwright.job.events import GaugeChecked, ReadingStruck, ReadingTaken, StepBegun, StepTicked, Stopped, ToolChosen
 from headwright.job.evolve import provisional
 from headwright.job.figures import Bench
 from headwright.job.holds import hold_at, stops_at_once
 from headwright.job.index import place_words
 from headwright.job.refusal import Answer, Refused, blocked, locate, refuse, unknown
-from headwright.job.show import unit_words
+from headwright.job.show import unit_sign, unit_words
 from headwright.job.slips import question
 from headwright.nearest import nearest
 from headwright.procedure.plan import Role, Sort, Tick
 
 if TYPE_CHECKING:
     from headwright.job.events import Event
-    from headwright.job.state import State
+    from headwright.job.state import State, Taken
     from headwright.procedure.plan import Operation, Reading, Result
 
 
-def tick(wanted: StepTicked, state: State, operator: str) -> Answer:
-    """Tick a step, at the place where it is ticked."""
+def tick(wanted: StepTicked | StepBegun, state: State, operator: str) -> Answer:
+    """Begin or tick a step, at the place where it is ticked."""
     operation = locate(state, wanted.operation, wanted.place, once=True)
     if isinstance(operation, Refused):
         return operation
@@ -106,9 +106,10 @@ def _bad_value(state: State, reading: Reading, wanted: ReadingTaken) -> Refused 
 def _taken(state: State, operation: Operation, reading: Reading, wanted: ReadingTaken) -> Answer:
     """Add what follows from the reading itself: the old figure of the point struck, the head stopped by a crack."""
     events: list[Event] = []
-    attempt = state.attempt(operation.id, wanted.place)
-    old = attempt.readings.get((wanted.reading, wanted.station, wanted.angle))
-    if old is not None and not attempt.closed:
+    old = state.writing(operation.id, wanted.place).readings.get((wanted.reading, wanted.station, wanted.angle))
+    if old is not None and old.number != wanted.over:
+        return _clash(state, reading, wanted, old)
+    if old is not None:
         events.append(ReadingStruck(old.number, "keyed again"))
     events.append(wanted)
     after = provisional(state, wanted, "", "")
@@ -124,6 +125,24 @@ def _taken(state: State, operation: Operation, reading: Reading, wanted: Reading
             events.append(Stopped(state.index.head_of(wanted.place), f"{figure.label}, {where}: {remedy.say}"))
             break
     return tuple(events)
+
+
+def _clash(state: State, reading: Reading, wanted: ReadingTaken, old: Taken) -> Refused:
+    """Refuse a figure for a point that was filled since its typing began."""
+    kept = f"{old.event.typed} {unit_sign(old.event.unit)}".strip() if old.event.unit else old.event.word
+    return Refused(
+        (
+            Block(
+                BlockKind.CLASH,
+                f"{reading.label}, {place_words(state.index.places[wanted.place])}",
+                f"{old.operator} has read {kept} at this point.",
+                "Enter it again to replace that; it stays on record as struck.",
+                operation=wanted.operation,
+                subject=str(old.number),
+                places=(wanted.place,),
+            ),
+        )
+    )
 
 
 def strike(wanted: ReadingStruck, state: State, operator: str) -> Answer:

@@ -101,7 +101,7 @@ def _choice(text: str, typed: str, words: tuple[str, ...], reading: Reading) -> 
 
 
 def _expected(reading: Reading) -> str:
-    return f"a figure in {unit_words(reading.unit)} is expected for {reading.label}"
+    return f"a figure in {unit_words(reading.unit)} is expected"
 
 
 def _number(

@@ -55,6 +55,14 @@ class CautionAcknowledged(_Event, frozen=True, tag="caution-acknowledged"):
     caution: str
 
 
+class StepBegun(_Event, frozen=True, tag="step-begun"):
+    """A step that has to last was begun; the time of the entry is when."""
+
+    operation: str
+    place: str
+    step: str
+
+
 class StepTicked(_Event, frozen=True, tag="step-ticked"):
     """A step was done. `place` is the head for a step that is ticked once."""
 
@@ -68,7 +76,7 @@ class ReadingTaken(_Event, frozen=True, tag="reading-taken"):
 
     `typed` is the text as it was typed, `unit` the unit in which it was meant, `value` the canonical number, `word`
     the answer for readings that are no numbers. `questioned` names the slip that the figure looked like and the
-    operator overruled.
+    operator overruled. `over` is the number of the reading that it replaces, as whoever typed it saw it; 0 for none.
     """
 
     operation: str
@@ -81,6 +89,7 @@ class ReadingTaken(_Event, frozen=True, tag="reading-taken"):
     station: str = ""
     angle: int | None = None
     questioned: str = ""
+    over: int = 0
 
 
 class ReadingStruck(_Event, frozen=True, tag="reading-struck"):
@@ -174,6 +183,7 @@ Event = (
     | CameOn
     | WentOff
     | CautionAcknowledged
+    | StepBegun
     | StepTicked
     | ReadingTaken
     | ReadingStruck

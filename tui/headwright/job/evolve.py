@@ -24,6 +24,7 @@ from headwright.job.events import (
     Reopened,
     Resumed,
     SpecConfirmed,
+    StepBegun,
     StepTicked,
     Stopped,
     ToolChosen,
@@ -97,11 +98,17 @@ def _(event: CautionAcknowledged, state: State, entry: Entry) -> None:
 
 
 @_apply.register
+def _(event: StepBegun, state: State, entry: Entry) -> None:
+    state.begun[event.operation, event.place, event.step] = entry.time
+
+
+@_apply.register
 def _(event: StepTicked, state: State, entry: Entry) -> None:
     del entry
     at = (event.operation, event.place)
     attempt = _current(state, at)
     state.attempts[at] = replace(attempt, ticks=attempt.ticks | {event.step})
+    state.begun.pop((event.operation, event.place, event.step), None)
 
 
 @_apply.register

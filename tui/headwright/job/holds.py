@@ -13,7 +13,7 @@ from headwright.procedure.plan import Remedy, Role
 
 if TYPE_CHECKING:
     from headwright.job.state import At, State
-    from headwright.procedure.plan import Operation
+    from headwright.procedure.plan import Operation, Reading, Result
 
 
 class WayOut(Struct, frozen=True):
@@ -95,15 +95,21 @@ def hold_at(state: State, at: At, item: str = "") -> Hold | None:
     return None
 
 
+def item_of(state: State, at: At, figure: Figure) -> Reading | Result:
+    """Give the reading or result that a figure is of."""
+    return state.index.readings.get((at[0], figure.item)) or state.index.results[at[0], figure.item]
+
+
 def remedies(state: State, at: At, figure: Figure) -> tuple[Remedy, ...]:
     """Give the remedies that the procedure names for the verdict."""
-    index = state.index
-    item = index.readings.get((at[0], figure.item)) or index.results[at[0], figure.item]
-    return tuple(r for r in item.remedies if r.when in {"", figure.verdict.value})
+    return tuple(r for r in item_of(state, at, figure).remedies if r.when in {"", figure.verdict.value})
 
 
 def ways_out(state: State, at: At, figure: Figure) -> tuple[WayOut, ...]:
-    """Give the ways out: what the procedure names first, then measuring again, a concession and scrapping."""
+    """Give the ways out: what the procedure names first, then measuring again, a concession and scrapping.
+
+    A firm limit, one of safety or law, is not conceded, and no reason to give a head up.
+    """
     ways = [_from_remedy(state, at, remedy) for remedy in remedies(state, at, figure) if _open(state, at, remedy)]
     if not any(way.disposition is Disposition.REMEASURE for way in ways):
         ways.append(
@@ -113,6 +119,8 @@ def ways_out(state: State, at: At, figure: Figure) -> tuple[WayOut, ...]:
                 Role.MACHINIST,
             )
         )
+    if item_of(state, at, figure).firm:
+        return tuple(ways)
     ways.append(
         WayOut(
             Disposition.CONCESSION,
@@ -134,6 +142,8 @@ def ways_out(state: State, at: At, figure: Figure) -> tuple[WayOut, ...]:
 
 def _open(state: State, at: At, remedy: Remedy) -> bool:
     """Tell whether a remedy leads anywhere here: what it orders again must lie on the position's path."""
+    if _only_stops(remedy):
+        return state.index.head_of(at[1]) not in state.stopped
     again = state.index.operations[remedy.redo or at[0]]
     return any(
         state.index.rules.applies(again, remedy.repair or state.repair_at(leaf)) for leaf in state.index.inside(at[1])

@@ -101,6 +101,7 @@ class State:
     gauges: dict[str, tuple[str, float]] = field(default_factory=dict)
     tools: dict[At, dict[str, str]] = field(default_factory=dict)
     disposed: tuple[tuple[int, str, Disposed], ...] = ()
+    begun: dict[tuple[str, str, str], str] = field(default_factory=dict)
     notes: tuple[Note, ...] = ()
     released: bool = False
 
@@ -193,4 +194,5 @@ def copied(state: State) -> State:
         confirmed=dict(state.confirmed),
         gauges=dict(state.gauges),
         tools=dict(state.tools),
+        begun=dict(state.begun),
     )

@@ -57,7 +57,14 @@ class OperationBuilder:
             who=definition.who,
             cautions=definition.cautions,
             steps=tuple(
-                Step(step.name or f"step-{number}", step.do, step.why, step.tick, step.wait.value if step.wait else 0.0)
+                Step(
+                    step.name or f"step-{number}",
+                    step.do,
+                    step.why,
+                    step.tick,
+                    step.wait.value if step.wait else 0.0,
+                    step.last,
+                )
                 for number, step in enumerate(definition.step, start=1)
             ),
             readings=tuple(self._reading(number, each) for number, each in enumerate(definition.reading)),
@@ -107,6 +114,7 @@ class OperationBuilder:
             limit=limit,
             remedies=self._remedies(path, reading.remedy),
             role=reading.role,
+            firm=reading.firm,
         )
 
     def _result(self, number: int, result: ResultDef) -> Result:
@@ -137,6 +145,7 @@ class OperationBuilder:
             why=result.why,
             limit=self._limit(path, result, kind) if any(formulas.values()) else None,
             remedies=self._remedies(path, result.remedy),
+            firm=result.firm,
         )
 
     def _span(self, path: KeyPath, key: str, span: units.Quantity | None, kind: Dim) -> None:

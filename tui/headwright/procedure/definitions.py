@@ -82,6 +82,7 @@ class StepDef(Definition):
     name: Id | None = None
     tick: Annotated[Tick, BeforeValidator(one_of(Tick))] = Tick.NO
     wait: Span | None = None
+    last: bool = False
 
     @model_validator(mode="after")
     def _lasts(self) -> StepDef:
@@ -101,6 +102,7 @@ class Held(Definition):
     low: Sum | None = None
     high: Sum | None = None
     source: Text = Field(default="")
+    firm: bool = False
 
     @property
     def is_held(self) -> bool:
@@ -125,6 +127,8 @@ class Held(Definition):
 
     def check_remedies(self, remedies: tuple[RemedyDef, ...], *, accepts: bool) -> None:
         """Refuse a remedy for a verdict that cannot come, and two that the record could not tell apart."""
+        if self.firm and not (self.is_held or accepts):
+            raise fault("firm needs something to be held to: limit, low, high or accept")
         for number, remedy in enumerate(remedies):
             for other in remedies[:number]:
                 if _twins(remedy, other):

@@ -164,13 +164,17 @@ class Remedy(Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class Step(Struct, frozen=True, forbid_unknown_fields=True):
-    """Something to do, and why; `name` is its handle in the record, `wait` the seconds that it has to last."""
+    """Something to do, and why; `name` is its handle in the record, `wait` the seconds that it has to last.
+
+    `last` steps are ticked after the readings.
+    """
 
     name: str
     do: str
     why: str = ""
     tick: Tick = Tick.NO
     wait: float = 0.0
+    last: bool = False
 
 
 class Reading(Struct, frozen=True, forbid_unknown_fields=True):
@@ -200,6 +204,8 @@ class Reading(Struct, frozen=True, forbid_unknown_fields=True):
     limit: Limit | None = None
     remedies: tuple[Remedy, ...] = ()
     role: str = ""
+    firm: bool = False
+    """A limit of safety or law: nobody concedes it."""
 
 
 class Result(Struct, frozen=True, forbid_unknown_fields=True):
@@ -216,6 +222,7 @@ class Result(Struct, frozen=True, forbid_unknown_fields=True):
     why: str = ""
     limit: Limit | None = None
     remedies: tuple[Remedy, ...] = ()
+    firm: bool = False
 
 
 class Operation(Struct, frozen=True, forbid_unknown_fields=True):

@@ -8,10 +8,9 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from headwright.errors import Outdated, RecordBroken, UsageError
-from headwright.job.blocks import Block, BlockKind
 from headwright.job.chain import chained, first_misfit
 from headwright.job.decide import Refused, decide
-from headwright.job.events import Entry, Event, Opened, ReadingStruck
+from headwright.job.events import Entry, Event, Opened
 from headwright.job.state import State, begin
 from headwright.job.summary import summary
 from headwright.procedure.plan import Plan, plan_bytes, plan_sha256
@@ -127,8 +126,7 @@ class Desk:
         """Record what somebody wants to happen, if it may; the state changes only once it is on disk.
 
         Where another terminal wrote first, its entries are taken in and the matter is decided again, once. It is then
-        refused with the news in words (`Overtaken`) if it may no longer be, or if it would strike a reading that the
-        operator cannot have seen.
+        refused with the news in words (`Overtaken`) if it may no longer be, as when somebody has filled the point.
 
         Raises:
             StoreError: it could not be kept; nothing has changed, and it may be submitted again.
@@ -141,9 +139,8 @@ class Desk:
         except Outdated:
             news = self.refresh()
         answer = decide(self._state, wanted, operator, self._terminal)
-        blocks = answer.blocks if isinstance(answer, Refused) else _unseen(answer, news)
-        if blocks or isinstance(answer, Refused):
-            return Overtaken(blocks, tuple(in_words(entry, self._state.index) for entry in news))
+        if isinstance(answer, Refused):
+            return Overtaken(answer.blocks, tuple(in_words(entry, self._state.index) for entry in news))
         return Done(self._keep(answer, operator), news)
 
     def refresh(self) -> tuple[Entry, ...]:
@@ -187,21 +184,6 @@ def _chained(
         return chained(job, after, events, time=time, operator=operator, terminal=terminal)
     except UnicodeEncodeError as error:
         raise UsageError(f"{error.object!r} has a character that cannot be kept", "Type it again.") from error
-
-
-def _unseen(answer: tuple[Event, ...], news: tuple[Entry, ...]) -> tuple[Block, ...]:
-    """Tell which of the readings that an answer strikes are news to whoever asked."""
-    numbers = {entry.number for entry in news}
-    struck = [event.number for event in answer if isinstance(event, ReadingStruck) and event.number in numbers]
-    return tuple(
-        Block(
-            BlockKind.ENTRY,
-            f"Entry {number}",
-            "somebody else has just taken this reading.",
-            "Look at it; enter yours again if it should take its place.",
-        )
-        for number in struck
-    )
 
 
 def _not_before(time: str, last: str) -> str:

@@ -20,6 +20,7 @@ from headwright.job.events import (
     Reopened,
     Resumed,
     SpecConfirmed,
+    StepBegun,
     StepTicked,
     Stopped,
     ToolChosen,
@@ -67,6 +68,11 @@ def _(event: WentOff, index: PlanIndex) -> str:
 @_words.register
 def _(event: CautionAcknowledged, index: PlanIndex) -> str:
     return f"acknowledged the caution '{index.cautions[event.caution].title}'"
+
+
+@_words.register
+def _(event: StepBegun, index: PlanIndex) -> str:
+    return f"{_at(index, event.operation, event.place)}: began the step '{event.step}'"
 
 
 @_words.register
