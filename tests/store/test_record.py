@@ -141,9 +141,24 @@ def test_a_record_is_plain_toml_with_a_table_for_every_event() -> None:
     assert plan_from(document["plan"]["json"]) == PLAN
 
 
-def test_comments_and_blank_lines_may_be_added() -> None:
-    commented = "# our training job\n\n" + TEXT.replace("[[event]]", "\n# next\n[[event]]")
-    assert parse_record(commented.encode(), "it") == sample()
+@pytest.mark.parametrize(
+    ("written", "instead", "number"),
+    [
+        ('format = "', '# our training job\nformat = "', 0),
+        ("[[event]]\nnumber = 3", "[[event]]\n\nnumber = 3", 3),
+        ("number = 5\n", "number = 5 \n", 5),
+        ('[plan]\nsha256 = "', '[plan]\nsha256  = "', 0),
+    ],
+)
+def test_a_byte_that_changes_no_meaning_is_reported_too(written: str, instead: str, number: int) -> None:
+    assert written in TEXT
+    with pytest.raises(RecordBroken, match="is not written as headwright writes it") as caught:
+        parse_record(TEXT.replace(written, instead, 1).encode(), "it")
+    assert caught.value.number == number
+
+
+def test_line_ends_may_be_those_of_another_system() -> None:
+    assert parse_record(TEXT.replace("\n", "\r\n").encode(), "it") == sample()
 
 
 # ---- what was changed shows, with its number

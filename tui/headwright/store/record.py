@@ -1,7 +1,7 @@
 """One job as a portable TOML record: its entries, each under its number, and the text of its plan.
 
-A record is checked as a whole when it is read. Blank lines, comments and the order of keys are free; whatever means
-something is covered by the hashes, by the count of events and by the way in which numbers are written.
+A record is checked as a whole when it is read: by the hashes, by the count of events, and byte by byte against the
+text that headwright writes for the same job. Only the ends of lines may be those of another system.
 """
 
 from __future__ import annotations
@@ -176,7 +176,22 @@ def parse_record(data: bytes, where: str) -> Record:
     if document["events"] != len(entries):
         short = min(document["events"], len(entries)) + 1
         raise RecordBroken(f"{where}: it says {document['events']} events and has {len(entries)}", max(short, 1))
+    _as_written(data, record, where)
     return record
+
+
+def _as_written(data: bytes, record: Record, where: str) -> None:
+    """Refuse a text that says the same in other bytes: blanks, comments, another order. Line ends may differ."""
+    before = 0
+    for found, written in zip_longest(data.splitlines(keepends=True), record_text(record).encode().splitlines()):
+        if found is None or found.rstrip(b"\r\n") != written:
+            number = _event_at(data[: before + len(found or b"")])
+            raise RecordBroken(
+                f"{where}: {_place(number)} is not written as headwright writes it",
+                number,
+                "What it says fits, but somebody has changed the text. Export the job again.",
+            )
+        before += len(found)
 
 
 def import_job(store: JobStore, record: Record, until: int | None = None) -> int:
