@@ -31,7 +31,7 @@ if TYPE_CHECKING:
 
 AT = ("size", "2I")
 TIME = "2026-03-01T08:00:00.000000Z"
-NO_RECORD = "No sizing alike is on record yet: a weak assumption from memory of the trade stands in."
+NO_RECORD = "No sizing like this is on record yet, so this is a first guess, from memory of the trade."
 
 
 @pytest.fixture(scope="module")

@@ -134,7 +134,7 @@ def _knowledge(model: Springback) -> str:
     if not model.assumed:
         return f"Learned from {alike}."
     if model.records == 0:
-        return "No sizing alike is on record yet: a weak assumption from memory of the trade stands in."
+        return "No sizing like this is on record yet, so this is a first guess, from memory of the trade."
     if model.records < ENOUGH:
         return f"Few records: a weak assumption from memory of the trade, brought up to date with {alike}."
     return f"The {alike} were all at one interference: the slope is still a weak assumption."
