@@ -51,7 +51,7 @@ FIGURES = {
     "gap_before": "0.04 0.06 0.05 0.04 0.03 0.04", "gap_after": "0.02 0.02 0.02 0.02 0.01 0.02",
     "gap_span": "0.01", "height_before": "150.00", "height_after": "149.90", "height": "61.50", "shim": "1.5",
     "guide_top": "20.04", "closed_gap": "16.40", "blank_vacuum": "80.0", "runout": "0.021",
-    "pocket_bore": "52.00 52.00", "ring_od": "52.09 52.09",
+    "pocket_bore": "52.00 52.00", "ring_od": "52.09 52.09", "chilled_for": "3",
 }  # fmt: skip
 KINDS = {
     ("intake", "old_stem"): "11.970", ("exhaust", "old_stem"): "11.950",
