@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from collections import deque
 from dataclasses import dataclass
+from functools import lru_cache
+from itertools import chain
 from typing import TYPE_CHECKING
 
 from headwright.procedure.order import Held, OrderRules
@@ -18,13 +20,15 @@ from headwright.procedure.problems import listed
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
-    from headwright.procedure.plan import Operation, Plan, Remedy
+    from headwright.procedure.plan import Operation, Plan
 
 MOST_NODES = 50_000
 """Situations looked at before giving up; a route of thirty operations has some thousand."""
 
-Node = tuple[Held, str]
-"""What holds at a position, and its repair."""
+Node = tuple[int, str]
+"""What holds at a position, one bit a condition, and its repair."""
+_Step = tuple[Node, "Operation", str, str]
+"""The situation that follows, the operation, `close` or `rework`, and in which operation it was ordered."""
 
 
 @dataclass(frozen=True)
@@ -35,7 +39,7 @@ class Flaw:
     message: str
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class _Came:
     """How a situation came about: from which, by what was done (`close` or `rework`), and who ordered it."""
 
@@ -59,17 +63,81 @@ def prove(plan: Plan) -> list[Flaw]:
     return sorted(walk.flaws.values(), key=lambda flaw: (order[flaw.operation], flaw.message))
 
 
+class _Bits:
+    """The rules of one route in bits, all of them taken from the rules themselves: many situations are looked at."""
+
+    def __init__(self, plan: Plan) -> None:
+        self.rules = rules = OrderRules.of(plan)
+        self.received: Held = frozenset(plan.received)
+        parts = (part for op in plan.operations for part in (op.needs, op.makes, op.breaks))
+        self.names = tuple(dict.fromkeys((*plan.received, *chain.from_iterable(parts))))
+        self.bit = {name: 1 << number for number, name in enumerate(self.names)}
+        self.states = self.of(name for name in self.names if name not in rules.works)
+        every = frozenset(self.names)
+        self.work = {op.id: self.of(rules.work(op)) for op in plan.operations}
+        self.made = {op.id: self.of(rules.after_closing(op, frozenset())) for op in plan.operations}
+        self.kept = {op.id: self.of(rules.after_closing(op, every)) for op in plan.operations}
+        self.left = {op.id: self.of(rules.after_rework(op, every)) for op in plan.operations}
+        self.held = lru_cache(maxsize=None)(self._held)
+        self.needs = lru_cache(maxsize=None)(self._needs)
+        self.path = lru_cache(maxsize=None)(self._path)
+
+    def of(self, names: Iterable[str]) -> int:
+        """Give conditions as bits."""
+        return sum(self.bit[name] for name in names)
+
+    def _held(self, bits: int) -> Held:
+        return frozenset(name for name, bit in self.bit.items() if bits & bit)
+
+    def _needs(self, operation: str, repair: str) -> int:
+        """Give the needs that count at one position: at a wider place those that the position can have."""
+        found = self.rules.operations[self.rules.index[operation]]
+        return self.of(
+            need
+            for need in dict.fromkeys(found.needs)
+            if found.per is Level.POSITION or self.rules.concerns(need, repair, self.received)
+        )
+
+    def _path(self, repair: str) -> tuple[tuple[Operation, int], ...]:
+        return tuple((op, self.work[op.id]) for op in self.rules.operations if self.rules.applies(op, repair))
+
+    def turn(self, node: Node) -> Operation | None:
+        """Give the operation whose turn it is: the first one due, or the first that is called for before it."""
+        bits, repair = node
+        due = next((operation for operation, work in self.path(repair) if bits & work != work), None)
+        if due is None or not self.of(dict.fromkeys(due.needs)) & self.states & ~bits:
+            return due
+        return min((due, *self.rules.called_for(self.held(bits), repair)), key=lambda op: self.rules.index[op.id])
+
+    def is_done(self, operation: Operation, bits: int) -> bool:
+        """Tell whether the operation is done."""
+        return not self.work[operation.id] & ~bits
+
+    def lacking(self, operation: Operation, node: Node) -> int:
+        """Give the needs that lock the operation."""
+        return self.needs(operation.id, node[1]) & ~node[0]
+
+    def after_closing(self, operation: Operation, bits: int) -> int:
+        """Give what holds once the operation is closed."""
+        return bits & self.kept[operation.id] | self.made[operation.id]
+
+    def after_rework(self, operation: Operation, bits: int) -> int:
+        """Give what holds once the operation is ordered again."""
+        return bits & self.left[operation.id]
+
+
 class _Walk:
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
-        self.rules = OrderRules.of(plan)
-        self.received: Held = frozenset(plan.received)
-        self.came: dict[Node, _Came | None] = {(self.received, ""): None}
+        self.bits = _Bits(plan)
+        self.rules = self.bits.rules
+        self.came: dict[Node, _Came | None] = {(self.bits.of(dict.fromkeys(plan.received)), ""): None}
         self.turn: dict[Node, Operation | None] = {}
         self.closes: dict[Node, tuple[Node, ...]] = {}
         self.flaws: dict[tuple[str, str], Flaw] = {}
         self.wide = [op for op in plan.operations if op.per is not Level.POSITION]
-        ordered = {target.id for op in plan.operations for _, target in self._reworks(op)}
+        self.reworks = {op.id: tuple(self._reworks(op)) for op in plan.operations}
+        ordered = {target.id for ways in self.reworks.values() for target, _ in ways}
         self.sent = [op for op in self.wide if op.id in ordered]
         """Wider operations that a remedy can order: at this position too, when it is ordered at another."""
         self.again = [op for op in self.wide if op.id in ordered or self._comes_again(op)]
@@ -85,39 +153,36 @@ class _Walk:
                 self.flaws[last.id, "tangled"] = Flaw(last.id, message)
                 return
             node = waiting.popleft()
-            for after, came in self._steps(node):
+            for after, operation, how, ordered_in in self._steps(node):
                 if after not in self.came:
-                    self.came[after] = came
+                    self.came[after] = _Came(node, operation, how, ordered_in)
                     waiting.append(after)
 
-    def _steps(self, node: Node) -> Iterator[tuple[Node, _Came]]:
+    def _steps(self, node: Node) -> Iterator[_Step]:
         held, repair = node
-        due = self.rules.due(held, repair)
-        turn = due[0] if due else None
-        self.turn[node] = turn
+        bits = self.bits
+        self.turn[node] = turn = bits.turn(node)
         if turn is not None:
-            missing = self._missing(turn, node)
-            if missing:
-                self._stuck(node, turn, missing[0])
+            if bits.lacking(turn, node):
+                self._stuck(node, turn, self._missing(turn, node)[0])
             else:
                 yield from self._at_turn(node, turn)
         for operation in self.again:
-            if self.rules.is_done(operation, held) and not self._missing(operation, node):
-                yield (self.rules.after_closing(operation, held), repair), _Came(node, operation, "close")
+            if bits.is_done(operation, held) and not bits.lacking(operation, node):
+                yield (bits.after_closing(operation, held), repair), operation, "close", ""
         for operation in self.sent:
-            if self.rules.is_done(operation, held):
-                yield (self.rules.after_rework(operation, held), repair), _Came(node, operation, "rework")
+            if bits.is_done(operation, held):
+                yield (bits.after_rework(operation, held), repair), operation, "rework", ""
 
-    def _at_turn(self, node: Node, turn: Operation) -> Iterator[tuple[Node, _Came]]:
+    def _at_turn(self, node: Node, turn: Operation) -> Iterator[_Step]:
         held, repair = node
-        after = self.rules.after_closing(turn, held)
+        after = self.bits.after_closing(turn, held)
         ends = tuple((after, choice) for choice in self._choices(turn)) or ((after, repair),)
         self.closes[node] = ends
         for end in ends:
-            yield end, _Came(node, turn, "close")
-        for remedy, target in self._reworks(turn):
-            sent = (self.rules.after_rework(target, held), remedy.repair or repair)
-            yield sent, _Came(node, target, "rework", turn.id)
+            yield end, turn, "close", ""
+        for target, changed in self.reworks[turn.id]:
+            yield (self.bits.after_rework(target, held), changed or repair), target, "rework", turn.id
 
     def _comes_again(self, operation: Operation) -> bool:
         states = frozenset(operation.makes) - self.rules.works
@@ -128,23 +193,22 @@ class _Walk:
     def _choices(self, operation: Operation) -> tuple[str, ...]:
         return next((r.choices for r in operation.readings if r.sort is Sort.REPAIR), ())
 
-    def _reworks(self, operation: Operation) -> Iterator[tuple[Remedy, Operation]]:
-        """Give each remedy of an operation that orders work again, with the operation that it orders."""
+    def _reworks(self, operation: Operation) -> Iterator[tuple[Operation, str]]:
+        """Give each operation that a remedy orders again, once, with the repair that it changes to."""
         known = {op.id: op for op in self.plan.operations}
         remedies = [remedy for reading in operation.readings for remedy in reading.remedies]
         remedies += [remedy for result in operation.results for remedy in result.remedies]
-        for remedy in remedies:
-            only_stops = remedy.stop and not remedy.redo
-            if not (remedy.remeasure or only_stops):
-                yield remedy, known[remedy.redo] if remedy.redo else operation
+        ways = (
+            (remedy.redo or operation.id, remedy.repair)
+            for remedy in remedies
+            if not remedy.remeasure and not (remedy.stop and not remedy.redo)
+        )
+        for redo, repair in dict.fromkeys(ways):
+            yield known[redo], repair
 
     def _missing(self, operation: Operation, node: Node) -> tuple[str, ...]:
-        held, repair = node
-        return tuple(
-            need
-            for need in self.rules.missing(operation, held)
-            if operation.per is Level.POSITION or self.rules.concerns(need, repair, self.received)
-        )
+        lacking = self.bits.lacking(operation, node)
+        return tuple(need for need in operation.needs if self.bits.bit[need] & lacking)
 
     def _stuck(self, node: Node, operation: Operation, need: str) -> None:
         if (operation.id, need) not in self.flaws:
@@ -163,7 +227,7 @@ class _Walk:
 
     def _broken(self, node: Node, need: str) -> str:
         for after, came in self._way(node):
-            if need in came.before[0] and need not in after[0]:
+            if self.bits.bit[need] & came.before[0] & ~after[0]:
                 again = "ordering " if came.how == "rework" else ""
                 return f", which {again}'{came.operation.id}'{' again' if again else ''} breaks"
         return ", which nothing has made by then"
@@ -251,12 +315,12 @@ class _Walk:
         Where a wider operation restores the state on the way, it does so at every position, and none is left waiting.
         """
         for node, turn in self.turn.items():
-            if turn is None or turn.per is not Level.POSITION or not self.rules.is_done(operation, node[0]):
+            if turn is None or turn.per is not Level.POSITION or not self.bits.is_done(operation, node[0]):
                 continue
-            if self._missing(turn, node):
+            if self.bits.lacking(turn, node):
                 continue
-            for after, _ in self._at_turn(node, turn):
-                if not self.rules.is_done(operation, after[0]) and self._returns(after, operation, need):
+            for after, *_ in self._at_turn(node, turn):
+                if not self.bits.is_done(operation, after[0]) and self._returns(after, operation, need):
                     return turn
         return None
 
@@ -266,7 +330,7 @@ class _Walk:
             seen.add(node)
             turn = self.turn.get(node)
             if turn is operation:
-                return not self._missing(operation, node)
+                return not self.bits.lacking(operation, node)
             if turn is None or node not in self.closes or (turn.per is not Level.POSITION and need in turn.makes):
                 return False
             node = self.closes[node][0]
@@ -276,7 +340,7 @@ class _Walk:
         """Find a situation past the operation in which the state is lost."""
         for node, turn in self.turn.items():
             beyond = turn is None or self.rules.index[turn.id] > self.rules.index[operation.id]
-            if beyond and need in self._missing(operation, node):
+            if beyond and self.bits.bit[need] & self.bits.lacking(operation, node):
                 return node
         return None
 
