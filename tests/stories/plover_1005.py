@@ -20,10 +20,10 @@ if TYPE_CHECKING:
 SIZES = measured("plover_1005.csv")
 POSITIONS = tuple(dict.fromkeys(key[0] for key in SIZES))
 HEADS = ("head:H07", "head:H11")
-DOUBTFUL = ("H11-Ea", "H11-Eb")
+DOUBTFUL = ("H11-EA", "H11-EB")
 DRIFT = 0.006
 """mm by which BG-5 read too much when it was checked at the end of the shift."""
-SUNK = "H07-Eb"
+SUNK = "H07-EB"
 
 
 def before_cutting(place: str) -> str:
@@ -67,13 +67,13 @@ GOES = {
     **{("receive", head, "sodium", 1): "suspected" for head in HEADS},
     **{("soak", head, "head_temperature", 1): "27.5" for head in HEADS},
     ("check-seats", SUNK, "depth_before", 2): "0.90",
-    ("vacuum-test", "H11-Ib", "vacuum", 2): "74.0",
+    ("vacuum-test", "H11-IB", "vacuum", 2): "74.0",
 }
 WAYS = {
     **{("receive", head, "sodium"): [again("Supplier's list 12-EX-S: solid stems. Attached")] for head in HEADS},
     **{("soak", head, "head_over_gauge"): [again("27.5 °C from the dock: 33 min with the fan")] for head in HEADS},
     ("check-seats", SUNK, "depth_before"): [Way("1.74 of 1.50: a new seat ring first", "seat-inserts")],
-    ("vacuum-test", "H11-Ib", "vacuum"): [Way("55 of 80 kPa: lint on the seat, washed", "assemble")],
+    ("vacuum-test", "H11-IB", "vacuum"): [Way("55 of 80 kPa: lint on the seat, washed", "assemble")],
 }  # fmt: skip
 WAITS = {"soak": 5.0}
 
@@ -106,10 +106,10 @@ class Plover1005(Tale):
             return True
         if (following.now, following.operation) == (Now.HOLD, "soak"):
             self.teller.wait(33)
-        if (following.operation, following.place) == ("verify", "H11-Ea") and not self.drifted:
+        if (following.operation, following.place) == ("verify", "H11-EA") and not self.drifted:
             self.drifted = True
             self.teller.record(GaugeChecked("BG-5", 12.05, 0.0), MARA.operator)
-        if (following.operation, following.place) == ("verify", "H11-Eb") and self.play.worker is MARA:
+        if (following.operation, following.place) == ("verify", "H11-EB") and self.play.worker is MARA:
             self._hands_over()
             return True
         if self.drifted and not self.checked and following.operation not in {"", "verify"}:
@@ -136,7 +136,7 @@ class Plover1005(Tale):
         teller = self.teller
         teller.record(GaugeChecked("BG-5", 12.05, DRIFT), ILSE.operator)
         teller.record(
-            Noted("BG-5 reads its ring 0.006 mm too big; last good check before H11-Ea", "head:H11"), ILSE.operator
+            Noted("BG-5 reads its ring 0.006 mm too big; last good check before H11-EA", "head:H11"), ILSE.operator
         )
         for place in DOUBTFUL:
             for point, taken in teller.state.attempt("verify", place).readings.items():

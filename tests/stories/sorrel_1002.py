@@ -19,17 +19,17 @@ if TYPE_CHECKING:
 
 SIZES = measured("sorrel_1002.csv")
 POSITIONS = tuple(dict.fromkeys(key[0] for key in SIZES))
-WARM = "2Ib"
+WARM = "2IB"
 LIFT = 9.5
 
 COOLED = six("7.022 7.022 7.018 7.016 7.020 7.018")
-"""2Ib once it had come down from 34 °C to the room."""
+"""2IB once it had come down from 34 °C to the room."""
 FRESH = six("7.008 7.006 7.004 7.004 7.006 7.006")
-"""2Ib in its second guide."""
+"""2IB in its second guide."""
 REAMED_2IB = six("7.012 7.012 7.010 7.010 7.012 7.010")
-"""2Ib as it was reamed, before the hone went through it three times too often."""
+"""2IB as it was reamed, before the hone went through it three times too often."""
 DRAGGED = six("7.022 7.020 7.010 7.010 7.010 7.008")
-"""4Ea measured close to its mouth, where a dragged reamer had opened it."""
+"""4EA measured close to its mouth, where a dragged reamer had opened it."""
 
 
 def gap(place: str) -> str:
@@ -66,47 +66,47 @@ PLACES = {
 GOES = {
     ("penetrant-check", "head:A", "indication", 1): "smear",
     ("penetrant-check", "head:A", "dwell_time", 1): "10",
-    ("guide-out", "3Ib", "guide_od", 1): "12.010",
-    ("guide-out", "3Ib", "guide_od", 2): "12.060",
-    ("seats", "4Ea", "runout", 2): "0.028",
-    ("seals", "1Ia", "closed_gap", 2): "11.00",
-    ("seats", "3Eb", "contact", 2): "no",
-    ("vacuum-test", "3Eb", "vacuum", 2): "61.5",
-    ("vacuum-test", "3Eb", "vacuum", 3): "76.0",
+    ("guide-out", "3IB", "guide_od", 1): "12.010",
+    ("guide-out", "3IB", "guide_od", 2): "12.060",
+    ("seats", "4EA", "runout", 2): "0.028",
+    ("seals", "1IA", "closed_gap", 2): "11.00",
+    ("seats", "3EB", "contact", 2): "no",
+    ("vacuum-test", "3EB", "vacuum", 2): "61.5",
+    ("vacuum-test", "3EB", "vacuum", 3): "76.0",
 }
 GRIDS = {
     ("verify", WARM, 2): COOLED,
     ("verify", WARM, 3): FRESH,
     ("ream-guide", WARM, 1): REAMED_2IB,
     ("ream-guide", WARM, 2): FRESH,
-    ("verify", "4Ea", 2): DRAGGED,
-    ("guide-out", "3Ib", 1): six("11.998 11.998 11.998 11.998 11.998 11.998"),
-    ("guide-out", "3Ib", 2): six("12.012 12.012 12.012 12.012 12.012 12.012"),
+    ("verify", "4EA", 2): DRAGGED,
+    ("guide-out", "3IB", 1): six("11.998 11.998 11.998 11.998 11.998 11.998"),
+    ("guide-out", "3IB", 2): six("12.012 12.012 12.012 12.012 12.012 12.012"),
 }
 WAYS = {
     ("penetrant-check", "head:A", "indication"): [
         Way("A smear by the plug hole of cylinder 2, nothing to be read: cleaned and done again", "clean"),
         stands("One round pore of 0.8 mm by the plug hole of cylinder 2, no line, photograph 1002-14: it stays"),
     ],
-    ("guide-out", "3Ib", "interference"): [
+    ("guide-out", "3IB", "interference"): [
         Way("0.012 mm: hole trued to 12.012, guide with 0.05 mm more outside", "guide-out")
     ],
     ("verify", WARM, "clearance"): [
         again("The boss was at 34 °C: left to settle, measured again. Heat is worth 2 µm, not 9"),
         Way("0.052 mm at room temperature: the hone went through it too often. A new guide", "guide-out"),
     ],
-    ("seats", "4Ea", "runout"): [
+    ("seats", "4EA", "runout"): [
         Way("0.090 mm, and the high spot stays when the pilot is turned: the guide measured again", "verify")
     ],
-    ("verify", "4Ea", "clearance"): [
+    ("verify", "4EA", "clearance"): [
         Way("Mouth 0.012 mm wide: a reamer dragged out of it. A new guide", "guide-out")
     ],
-    ("seals", "1Ia", "gap"): [Way("0.90 mm at full lift: guide top shortened by 0.6 mm", "seals")],
-    ("vacuum-test", "3Eb", "vacuum"): [
+    ("seals", "1IA", "gap"): [Way("0.90 mm at full lift: guide top shortened by 0.6 mm", "seals")],
+    ("vacuum-test", "3EB", "vacuum"): [
         Way("61 of 82 kPa: taken out, cleaned, tried again", "assemble"),
         Way("61.5 after cleaning, oil on the stem does not help: the seat", "seats"),
     ],
-    ("seats", "3Eb", "contact"): [Way("Blue broken over a fifth of the ring: seat touched up", "seats")],
+    ("seats", "3EB", "contact"): [Way("Blue broken over a fifth of the ring: seat touched up", "seats")],
     ("soak", "head:A", "head_over_gauge"): [again("34 °C at boss 2, a lamp had stood there: 190 min in still air")],
 }  # fmt: skip
 QUESTIONED = {("soak", "head:A", "34.0"): "far off"}
@@ -156,8 +156,8 @@ class Sorrel1002(Tale):
             return False
         state = self.teller.state
         number = state.attempt("soak", "head:A").readings["head_temperature", "", None].number
-        self.teller.record(Noted("A lamp stands against cylinder 2: boss 2Ib warm to the hand", WARM), MARA.operator)
-        self.teller.record(ReadingStruck(number, "Probe had been at cylinder 4; 2Ib is warm"), MARA.operator)
+        self.teller.record(Noted("A lamp stands against cylinder 2: boss 2IB warm to the hand", WARM), MARA.operator)
+        self.teller.record(ReadingStruck(number, "Probe had been at cylinder 4; 2IB is warm"), MARA.operator)
         self.warm = self.seen = True
         return True
 

@@ -30,13 +30,13 @@ if TYPE_CHECKING:
 
 
 TABLE = {
-    "H07-Ia": (0.080, 0.084, 1.02, 72.4), "H07-Ib": (0.080, 0.086, 1.12, 77.8),
-    "H07-Ea": (0.114, 0.122, 1.09, 77.9), "H07-Eb": (0.114, 0.122, 1.74, 73.9),
-    "H11-Ia": (0.080, 0.086, 0.99, 77.5), "H11-Ib": (0.078, 0.086, 1.18, 55.0),
-    "H11-Ea": (0.120, 0.128, 0.90, 77.8), "H11-Eb": (0.118, 0.126, 1.19, 77.6),
+    "H07-IA": (0.080, 0.084, 1.02, 72.4), "H07-IB": (0.080, 0.086, 1.12, 77.8),
+    "H07-EA": (0.114, 0.122, 1.09, 77.9), "H07-EB": (0.114, 0.122, 1.74, 73.9),
+    "H11-IA": (0.080, 0.086, 0.99, 77.5), "H11-IB": (0.078, 0.086, 1.18, 55.0),
+    "H11-EA": (0.120, 0.128, 0.90, 77.8), "H11-EB": (0.118, 0.126, 1.19, 77.6),
 }  # fmt: skip
 """As first read, mm and kPa: least and most clearance, valve below the deck, vacuum."""
-READ_AGAIN = {"H11-Ea": (12.064, 12.072), "H11-Eb": (12.062, 12.070)}
+READ_AGAIN = {"H11-EA": (12.064, 12.072), "H11-EB": (12.062, 12.070)}
 """mm, the next morning, with the gauge put right."""
 KPA = 0.001
 
@@ -45,8 +45,8 @@ DECISIONS = [
     ("receive", "head:H11", "sodium", "remeasure", "", ""),
     ("soak", "head:H07", "head_over_gauge", "remeasure", "", ""),
     ("soak", "head:H11", "head_over_gauge", "remeasure", "", ""),
-    ("check-seats", "H07-Eb", "depth_before", "rework", "seat-inserts", ""),
-    ("vacuum-test", "H11-Ib", "vacuum", "rework", "assemble", ""),
+    ("check-seats", "H07-EB", "depth_before", "rework", "seat-inserts", ""),
+    ("vacuum-test", "H11-IB", "vacuum", "rework", "assemble", ""),
 ]
 
 
@@ -79,12 +79,12 @@ def test_the_figures_as_first_read(record: Record, place: str) -> None:
     least, most, depth, vacuum = TABLE[place]
     verify = drift_found(record) if place in READ_AGAIN else at_end(record)
     assert ends(verify, "verify", place, "clearance") == pytest.approx((least, most), abs=1e-9)
-    if place == "H07-Eb":
+    if place == "H07-EB":
         sunk = at_hold(record, *DECISIONS[4][:3])
         assert one(sunk, "check-seats", place, "depth_before") == pytest.approx(depth)
     else:
         assert one(at_end(record), "blue-check", place, "depth") == pytest.approx(depth)
-    port = at_hold(record, *DECISIONS[5][:3]) if place == "H11-Ib" else at_end(record)
+    port = at_hold(record, *DECISIONS[5][:3]) if place == "H11-IB" else at_end(record)
     assert one(port, "vacuum-test", place, "vacuum", KPA) == pytest.approx(vacuum)
 
 
@@ -135,15 +135,15 @@ def test_two_people_measured_the_two_doubtful_guides(record: Record) -> None:
         and e.event.operation == "verify"
         and e.number < next(c.number for c in record.entries if isinstance(c.event, GaugeChecked) and c.event.before)
     }
-    assert (measured["H11-Ea"], measured["H11-Eb"]) == ("07", "12")
+    assert (measured["H11-EA"], measured["H11-EB"]) == ("07", "12")
     assert any(isinstance(e.event, WentOff) for e in record.entries)
     assert any(isinstance(e.event, CameOn) and e.event.operator == "12" for e in record.entries)
 
 
 def test_the_sunk_seat_got_a_ring_and_the_port_was_washed(record: Record) -> None:
     state = at_end(record)
-    assert ends(state, "seat-inserts", "H07-Eb", "interference") == pytest.approx((0.09, 0.09), abs=1e-9)
-    assert one(state, "blue-check", "H07-Eb", "depth") < 1.5
-    assert one(state, "vacuum-test", "H11-Ib", "vacuum", KPA) == pytest.approx(74.0)
-    others = [p for p in TABLE if p != "H07-Eb"]
+    assert ends(state, "seat-inserts", "H07-EB", "interference") == pytest.approx((0.09, 0.09), abs=1e-9)
+    assert one(state, "blue-check", "H07-EB", "depth") < 1.5
+    assert one(state, "vacuum-test", "H11-IB", "vacuum", KPA) == pytest.approx(74.0)
+    others = [p for p in TABLE if p != "H07-EB"]
     assert not any(state.attempt("seat-inserts", p).begun for p in others)

@@ -19,31 +19,31 @@ if TYPE_CHECKING:
 
 
 TABLE = {
-    "1Ia": (0.032, 0.038, 0.000, 0.002, 0.024, 0.90, 74.2),
-    "1Ib": (0.034, 0.038, 0.000, 0.002, 0.032, 1.76, 74.6),
-    "1Ea": (0.046, 0.052, 0.002, 0.004, 0.024, 2.03, 75.4),
-    "1Eb": (0.048, 0.050, 0.001, 0.002, 0.019, 2.06, 74.6),
-    "2Ia": (0.032, 0.038, 0.001, 0.004, 0.028, 1.70, 75.5),
-    "2Ib": (0.048, 0.054, 0.003, 0.002, 0.023, 1.86, 76.9),
-    "2Ea": (0.046, 0.052, 0.001, 0.004, 0.027, 1.61, 78.8),
-    "2Eb": (0.046, 0.054, 0.002, 0.004, 0.032, 1.94, 78.8),
-    "3Ia": (0.032, 0.038, 0.001, 0.004, 0.018, 1.63, 74.1),
-    "3Ib": (0.034, 0.038, 0.002, 0.002, 0.026, 1.68, 74.1),
-    "3Ea": (0.046, 0.050, 0.001, 0.004, 0.029, 2.00, 75.0),
-    "3Eb": (0.048, 0.052, 0.000, 0.004, 0.020, 1.93, 61.0),
-    "4Ia": (0.034, 0.038, 0.000, 0.004, 0.015, 1.81, 78.7),
-    "4Ib": (0.034, 0.038, 0.001, 0.004, 0.032, 1.88, 76.4),
-    "4Ea": (0.048, 0.052, 0.000, 0.002, 0.090, 1.79, 76.8),
-    "4Eb": (0.046, 0.052, 0.002, 0.004, 0.034, 1.95, 78.4),
+    "1IA": (0.032, 0.038, 0.000, 0.002, 0.024, 0.90, 74.2),
+    "1IB": (0.034, 0.038, 0.000, 0.002, 0.032, 1.76, 74.6),
+    "1EA": (0.046, 0.052, 0.002, 0.004, 0.024, 2.03, 75.4),
+    "1EB": (0.048, 0.050, 0.001, 0.002, 0.019, 2.06, 74.6),
+    "2IA": (0.032, 0.038, 0.001, 0.004, 0.028, 1.70, 75.5),
+    "2IB": (0.048, 0.054, 0.003, 0.002, 0.023, 1.86, 76.9),
+    "2EA": (0.046, 0.052, 0.001, 0.004, 0.027, 1.61, 78.8),
+    "2EB": (0.046, 0.054, 0.002, 0.004, 0.032, 1.94, 78.8),
+    "3IA": (0.032, 0.038, 0.001, 0.004, 0.018, 1.63, 74.1),
+    "3IB": (0.034, 0.038, 0.002, 0.002, 0.026, 1.68, 74.1),
+    "3EA": (0.046, 0.050, 0.001, 0.004, 0.029, 2.00, 75.0),
+    "3EB": (0.048, 0.052, 0.000, 0.004, 0.020, 1.93, 61.0),
+    "4IA": (0.034, 0.038, 0.000, 0.004, 0.015, 1.81, 78.7),
+    "4IB": (0.034, 0.038, 0.001, 0.004, 0.032, 1.88, 76.4),
+    "4EA": (0.048, 0.052, 0.000, 0.002, 0.090, 1.79, 76.8),
+    "4EB": (0.046, 0.052, 0.002, 0.004, 0.034, 1.95, 78.4),
 }
 """As first read, mm and kPa: least and most clearance, taper, out of round, seat run-out, gap at full lift, vacuum."""
 
 HOLDS = {
-    ("verify", "2Ib"): ("verify", "2Ib", "clearance"),
-    ("verify", "4Ea"): ("seats", "4Ea", "runout"),
-    ("seats", "4Ea"): ("seats", "4Ea", "runout"),
-    ("seals", "1Ia"): ("seals", "1Ia", "gap"),
-    ("vacuum-test", "3Eb"): ("vacuum-test", "3Eb", "vacuum"),
+    ("verify", "2IB"): ("verify", "2IB", "clearance"),
+    ("verify", "4EA"): ("seats", "4EA", "runout"),
+    ("seats", "4EA"): ("seats", "4EA", "runout"),
+    ("seals", "1IA"): ("seals", "1IA", "gap"),
+    ("vacuum-test", "3EB"): ("vacuum-test", "3EB", "vacuum"),
 }
 """Where the figure as first read no longer stands at the end: the hold at which it stood."""
 KPA = 0.001
@@ -51,16 +51,16 @@ KPA = 0.001
 DECISIONS = [
     ("penetrant-check", "head:A", "indication", "rework", "clean", ""),
     ("penetrant-check", "head:A", "indication", "concession", "", ""),
-    ("guide-out", "3Ib", "interference", "rework", "guide-out", ""),
+    ("guide-out", "3IB", "interference", "rework", "guide-out", ""),
     ("soak", "head:A", "head_over_gauge", "remeasure", "", ""),
-    ("verify", "2Ib", "clearance", "remeasure", "", ""),
-    ("verify", "2Ib", "clearance", "rework", "guide-out", ""),
-    ("seats", "4Ea", "runout", "rework", "verify", ""),
-    ("verify", "4Ea", "clearance", "rework", "guide-out", ""),
-    ("seals", "1Ia", "gap", "rework", "seals", ""),
-    ("vacuum-test", "3Eb", "vacuum", "rework", "assemble", ""),
-    ("vacuum-test", "3Eb", "vacuum", "rework", "seats", ""),
-    ("seats", "3Eb", "contact", "rework", "seats", ""),
+    ("verify", "2IB", "clearance", "remeasure", "", ""),
+    ("verify", "2IB", "clearance", "rework", "guide-out", ""),
+    ("seats", "4EA", "runout", "rework", "verify", ""),
+    ("verify", "4EA", "clearance", "rework", "guide-out", ""),
+    ("seals", "1IA", "gap", "rework", "seals", ""),
+    ("vacuum-test", "3EB", "vacuum", "rework", "assemble", ""),
+    ("vacuum-test", "3EB", "vacuum", "rework", "seats", ""),
+    ("seats", "3EB", "contact", "rework", "seats", ""),
 ]
 
 
@@ -111,36 +111,36 @@ def test_the_pore_stays_by_the_leads_concession(record: Record) -> None:
 
 
 def test_the_loose_guide_was_seen_before_it_was_pressed_in(record: Record) -> None:
-    before = at_hold(record, "guide-out", "3Ib", "interference")
-    assert ends(before, "guide-out", "3Ib", "interference") == pytest.approx((0.012, 0.012), abs=1e-9)
-    assert not before.attempt("replace-guide", "3Ib").begun
-    assert ends(at_end(record), "guide-out", "3Ib", "interference") == pytest.approx((0.048, 0.048), abs=1e-9)
+    before = at_hold(record, "guide-out", "3IB", "interference")
+    assert ends(before, "guide-out", "3IB", "interference") == pytest.approx((0.012, 0.012), abs=1e-9)
+    assert not before.attempt("replace-guide", "3IB").begun
+    assert ends(at_end(record), "guide-out", "3IB", "interference") == pytest.approx((0.048, 0.048), abs=1e-9)
 
 
 def test_the_warm_boss_was_no_excuse(record: Record) -> None:
-    """34 °C are held; once cool, 2Ib reads 0.002 mm less and is still over 0.045 mm."""
+    """34 °C are held; once cool, 2IB reads 0.002 mm less and is still over 0.045 mm."""
     warm = figure(at_hold(record, "soak", "head:A", "head_over_gauge"), "soak", "head:A", "head_temperature")
     assert warm.most == pytest.approx(34.0)
-    cool = at_hold(record, "verify", "2Ib", "clearance", 2)
-    assert ends(cool, "verify", "2Ib", "verified_id") == pytest.approx((7.016, 7.022))
-    assert ends(cool, "verify", "2Ib", "clearance") == pytest.approx((0.046, 0.052), abs=1e-9)
-    assert figure(cool, "verify", "2Ib", "clearance").verdict is Verdict.HIGH
+    cool = at_hold(record, "verify", "2IB", "clearance", 2)
+    assert ends(cool, "verify", "2IB", "verified_id") == pytest.approx((7.016, 7.022))
+    assert ends(cool, "verify", "2IB", "clearance") == pytest.approx((0.046, 0.052), abs=1e-9)
+    assert figure(cool, "verify", "2IB", "clearance").verdict is Verdict.HIGH
     assert [e.event.reason for e in record.entries if isinstance(e.event, ReadingStruck)] == [
-        "Probe had been at cylinder 4; 2Ib is warm"
+        "Probe had been at cylinder 4; 2IB is warm"
     ]
 
 
 def test_what_it_was_once_put_right(record: Record) -> None:
     state = at_end(record)
-    assert one(state, "seats", "4Ea", "runout") == pytest.approx(0.028)
-    assert one(state, "seals", "1Ia", "gap") == pytest.approx(1.50)
-    assert one(state, "vacuum-test", "3Eb", "vacuum", KPA) == pytest.approx(76.0)
+    assert one(state, "seats", "4EA", "runout") == pytest.approx(0.028)
+    assert one(state, "seals", "1IA", "gap") == pytest.approx(1.50)
+    assert one(state, "vacuum-test", "3EB", "vacuum", KPA) == pytest.approx(76.0)
 
 
 def test_the_bell_mouth_went_back_to_a_new_guide(record: Record) -> None:
-    before = at_hold(record, "verify", "4Ea", "clearance")
-    assert one(before, "verify", "4Ea", "taper") == pytest.approx(0.012, abs=1e-9)
-    assert len(at_end(record).past["guide-out", "4Ea"]) == 1
+    before = at_hold(record, "verify", "4EA", "clearance")
+    assert one(before, "verify", "4EA", "taper") == pytest.approx(0.012, abs=1e-9)
+    assert len(at_end(record).past["guide-out", "4EA"]) == 1
 
 
 def test_surfacing_and_what_it_did_to_the_compression(record: Record) -> None:

@@ -76,7 +76,7 @@ def _pattern(naming: PositionsDef, head: HeadDef) -> re.Pattern[str]:
         "head": re.escape(head.name),
         "cylinder": "(?P<cylinder>[0-9]+)",
         "kind": f"(?P<kind>{re.escape(naming.intake)}|{re.escape(naming.exhaust)})",
-        "valve": "[0-9]+|[a-z]",
+        "valve": "[0-9]+|[A-Za-z]",
     }
     pieces = _PLACEHOLDER.split(naming.template)
     return re.compile(
