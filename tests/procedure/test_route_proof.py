@@ -89,6 +89,16 @@ def test_a_state_is_restored_by_an_operation_that_is_called_for(procedures: Proc
     assert procedures.problems() == []
 
 
+def test_a_route_that_one_family_spoils_is_told_though_it_works_for_another(procedures: Procedures) -> None:
+    procedures.add("families/rowan.toml", '[change.pass]\nneeds = ["chosen", "oiled"]\n')
+    assert procedures.problems() == [
+        (
+            f"{HERE}:10  operations: 'pass' needs 'oiled', which nothing has made by then; "
+            "'oil' makes it, but not for repair 'reuse' (repair 'reuse')"
+        )
+    ]
+
+
 RINSE = """
 title = "Rinse"
 why   = "Chips of the first cut must not reach the second."

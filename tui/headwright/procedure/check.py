@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 from headwright.data import shipped
 from headwright.procedure.library import FOLDERS, SHARED, collect
 from headwright.procedure.problems import Problem, close_to, listed
-from headwright.procedure.proof import prove
+from headwright.procedure.proof import prove, walked_by
 from headwright.procedure.resolve import resolve
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Hashable, Sequence
 
     from headwright.procedure.library import Library
     from headwright.procedure.plan import Plan
@@ -68,8 +68,12 @@ def check(paths: Sequence[str | Path] = ()) -> Report:
 
 
 def _plans(library: Library) -> list[Problem]:
-    """Resolve every family on each of its routes for each application, and prove every route."""
+    """Resolve every family on each of its routes for each application, and prove every route.
+
+    Families that differ in figures and words alone share one proof.
+    """
     problems: list[Problem] = []
+    proved: set[Hashable] = set()
     for name, entry in library.families.items():
         for route in entry.definition.routes:
             plan = None
@@ -77,7 +81,9 @@ def _plans(library: Library) -> list[Problem]:
                 plan, found = resolve(library, route, name, application)
                 problems += found
             if plan is not None:
-                problems += _proved(library, plan)
+                walked = (route, walked_by(plan))
+                problems += _proved(library, plan) if walked not in proved else []
+                proved.add(walked)
     return problems
 
 

@@ -9,24 +9,20 @@ from __future__ import annotations
 
 from collections import deque
 from dataclasses import dataclass
-from functools import lru_cache
-from itertools import chain
 from typing import TYPE_CHECKING
 
-from headwright.procedure.order import Held, OrderRules
 from headwright.procedure.plan import Level, Sort
 from headwright.procedure.problems import listed
+from headwright.procedure.situations import Node, Situations
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Sequence
+    from collections.abc import Hashable, Iterable, Iterator, Sequence
 
     from headwright.procedure.plan import Operation, Plan
 
-MOST_NODES = 50_000
-"""Situations looked at before giving up; a route of thirty operations has some thousand."""
+MOST_NODES = 200_000
+"""Situations looked at before giving up, after a few seconds; a whole head on a route of forty has some 25 000."""
 
-Node = tuple[int, str]
-"""What holds at a position, one bit a condition, and its repair."""
 _Step = tuple[Node, "Operation", str, str]
 """The situation that follows, the operation, `close` or `rework`, and in which operation it was ordered."""
 
@@ -63,80 +59,46 @@ def prove(plan: Plan) -> list[Flaw]:
     return sorted(walk.flaws.values(), key=lambda flaw: (order[flaw.operation], flaw.message))
 
 
-class _Bits:
-    """The rules of one route in bits, all of them taken from the rules themselves: many situations are looked at."""
+def walked_by(plan: Plan) -> Hashable:
+    """Give all of a plan that its proof rests on: two plans that are alike in it have the same flaws."""
+    return (
+        frozenset(plan.received),
+        frozenset((condition.id, condition.sort) for condition in plan.conditions),
+        tuple(
+            (op.id, op.per, op.needs, op.makes, op.breaks, op.repairs, _choices(op), tuple(_ordered(op)))
+            for op in plan.operations
+        ),
+    )
 
-    def __init__(self, plan: Plan) -> None:
-        self.rules = rules = OrderRules.of(plan)
-        self.received: Held = frozenset(plan.received)
-        parts = (part for op in plan.operations for part in (op.needs, op.makes, op.breaks))
-        self.names = tuple(dict.fromkeys((*plan.received, *chain.from_iterable(parts))))
-        self.bit = {name: 1 << number for number, name in enumerate(self.names)}
-        self.states = self.of(name for name in self.names if name not in rules.works)
-        every = frozenset(self.names)
-        self.work = {op.id: self.of(rules.work(op)) for op in plan.operations}
-        self.made = {op.id: self.of(rules.after_closing(op, frozenset())) for op in plan.operations}
-        self.kept = {op.id: self.of(rules.after_closing(op, every)) for op in plan.operations}
-        self.left = {op.id: self.of(rules.after_rework(op, every)) for op in plan.operations}
-        self.held = lru_cache(maxsize=None)(self._held)
-        self.needs = lru_cache(maxsize=None)(self._needs)
-        self.path = lru_cache(maxsize=None)(self._path)
 
-    def of(self, names: Iterable[str]) -> int:
-        """Give conditions as bits."""
-        return sum(self.bit[name] for name in names)
+def _choices(operation: Operation) -> tuple[str, ...]:
+    """Give the repairs that an operation decides between; none where it decides nothing."""
+    return next((reading.choices for reading in operation.readings if reading.sort is Sort.REPAIR), ())
 
-    def _held(self, bits: int) -> Held:
-        return frozenset(name for name, bit in self.bit.items() if bits & bit)
 
-    def _needs(self, operation: str, repair: str) -> int:
-        """Give the needs that count at one position: at a wider place those that the position can have."""
-        found = self.rules.operations[self.rules.index[operation]]
-        return self.of(
-            need
-            for need in dict.fromkeys(found.needs)
-            if found.per is Level.POSITION or self.rules.concerns(need, repair, self.received)
-        )
-
-    def _path(self, repair: str) -> tuple[tuple[Operation, int], ...]:
-        return tuple((op, self.work[op.id]) for op in self.rules.operations if self.rules.applies(op, repair))
-
-    def turn(self, node: Node) -> Operation | None:
-        """Give the operation whose turn it is: the first one due, or the first that is called for before it."""
-        bits, repair = node
-        due = next((operation for operation, work in self.path(repair) if bits & work != work), None)
-        if due is None or not self.of(dict.fromkeys(due.needs)) & self.states & ~bits:
-            return due
-        return min((due, *self.rules.called_for(self.held(bits), repair)), key=lambda op: self.rules.index[op.id])
-
-    def is_done(self, operation: Operation, bits: int) -> bool:
-        """Tell whether the operation is done."""
-        return not self.work[operation.id] & ~bits
-
-    def lacking(self, operation: Operation, node: Node) -> int:
-        """Give the needs that lock the operation."""
-        return self.needs(operation.id, node[1]) & ~node[0]
-
-    def after_closing(self, operation: Operation, bits: int) -> int:
-        """Give what holds once the operation is closed."""
-        return bits & self.kept[operation.id] | self.made[operation.id]
-
-    def after_rework(self, operation: Operation, bits: int) -> int:
-        """Give what holds once the operation is ordered again."""
-        return bits & self.left[operation.id]
+def _ordered(operation: Operation) -> dict[tuple[str, str], None]:
+    """Give what the remedies of an operation order again, each once: operation, and repair that it changes to."""
+    remedies = [remedy for reading in operation.readings for remedy in reading.remedies]
+    remedies += [remedy for result in operation.results for remedy in result.remedies]
+    return {
+        (remedy.redo or operation.id, remedy.repair): None
+        for remedy in remedies
+        if not remedy.remeasure and not (remedy.stop and not remedy.redo)
+    }
 
 
 class _Walk:
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
-        self.bits = _Bits(plan)
+        self.bits = Situations(plan)
         self.rules = self.bits.rules
         self.came: dict[Node, _Came | None] = {(self.bits.of(dict.fromkeys(plan.received)), ""): None}
         self.turn: dict[Node, Operation | None] = {}
         self.closes: dict[Node, tuple[Node, ...]] = {}
         self.flaws: dict[tuple[str, str], Flaw] = {}
         self.wide = [op for op in plan.operations if op.per is not Level.POSITION]
-        self.reworks = {op.id: tuple(self._reworks(op)) for op in plan.operations}
+        known = {op.id: op for op in plan.operations}
+        self.reworks = {op.id: [(known[redo], repair) for redo, repair in _ordered(op)] for op in plan.operations}
         ordered = {target.id for ways in self.reworks.values() for target, _ in ways}
         self.sent = [op for op in self.wide if op.id in ordered]
         """Wider operations that a remedy can order: at this position too, when it is ordered at another."""
@@ -177,7 +139,7 @@ class _Walk:
     def _at_turn(self, node: Node, turn: Operation) -> Iterator[_Step]:
         held, repair = node
         after = self.bits.after_closing(turn, held)
-        ends = tuple((after, choice) for choice in self._choices(turn)) or ((after, repair),)
+        ends = tuple((after, choice) for choice in _choices(turn)) or ((after, repair),)
         self.closes[node] = ends
         for end in ends:
             yield end, turn, "close", ""
@@ -189,22 +151,6 @@ class _Walk:
         work = self.rules.work(operation)
         others = [op for op in self.plan.operations if op is not operation]
         return any(states & frozenset(op.needs) or work & frozenset(op.breaks) for op in others)
-
-    def _choices(self, operation: Operation) -> tuple[str, ...]:
-        return next((r.choices for r in operation.readings if r.sort is Sort.REPAIR), ())
-
-    def _reworks(self, operation: Operation) -> Iterator[tuple[Operation, str]]:
-        """Give each operation that a remedy orders again, once, with the repair that it changes to."""
-        known = {op.id: op for op in self.plan.operations}
-        remedies = [remedy for reading in operation.readings for remedy in reading.remedies]
-        remedies += [remedy for result in operation.results for remedy in result.remedies]
-        ways = (
-            (remedy.redo or operation.id, remedy.repair)
-            for remedy in remedies
-            if not remedy.remeasure and not (remedy.stop and not remedy.redo)
-        )
-        for redo, repair in dict.fromkeys(ways):
-            yield known[redo], repair
 
     def _missing(self, operation: Operation, node: Node) -> tuple[str, ...]:
         lacking = self.bits.lacking(operation, node)
