@@ -76,6 +76,11 @@ def test_extending_keeps_what_is_not_replaced(rowan: Plan) -> None:
     assert specs["bored_hole"].source == "invented"
 
 
+def test_what_was_confirmed_for_another_engine_is_asked_for_again(birch: Plan, rowan: Plan) -> None:
+    assert next(spec for spec in birch.specs if spec.name == "clearance").confirmed
+    assert not any(spec.confirmed for spec in rowan.specs)
+
+
 def test_a_change_alters_one_operation_of_one_family(birch: Plan, rowan: Plan) -> None:
     ours = next(operation for operation in birch.operations if operation.id == "size")
     theirs = next(operation for operation in rowan.operations if operation.id == "size")

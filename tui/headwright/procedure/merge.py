@@ -37,7 +37,10 @@ def _superseded(fresh: Iterable[str], sets: Iterable[tuple[frozenset[str], ...]]
 
 
 def extended(parent: Sourced, child: Sourced) -> Sourced:
-    """Lay a family over the one that it extends: tables merge, everything else is replaced."""
+    """Lay a family over the one that it extends: tables merge, everything else is replaced.
+
+    That a value is confirmed is not passed on: it was looked up for another engine.
+    """
     origins: Origins = {}
 
     def keep(path: KeyPath) -> None:
@@ -50,8 +53,8 @@ def extended(parent: Sourced, child: Sourced) -> Sourced:
         for key, value in old.items():
             here = (*path, key)
             if key not in new:
-                if key not in gone:
-                    out[key] = value
+                if key not in gone and not _is_confirmed(here):
+                    out[key] = walk(value, {}, here) if isinstance(value, dict) else value
                     keep(here)
             elif isinstance(value, dict) and isinstance(new[key], dict):
                 out[key] = walk(value, new[key], here)
@@ -61,6 +64,10 @@ def extended(parent: Sourced, child: Sourced) -> Sourced:
         return out
 
     return Sourced(walk(parent.data, child.data, ()), child.source, child.path, origins)
+
+
+def _is_confirmed(path: KeyPath) -> bool:
+    return path[:1] == ("spec",) and path[-1] == "confirmed"
 
 
 def changed(operation: Sourced, change: Sourced) -> Sourced:
