@@ -83,7 +83,8 @@ async def test_all_eight_places_and_every_line_of_the_strip_are_there(sizing: Jo
             assert any(line[2:].startswith(place) for line in table), table
         strip = shown(app, Strip)
         assert strip[0].startswith("▸ 1I: Ball diameter")
-        assert [line.split()[0] for line in strip[2:5]] == ["Clearance", "Taper", "Out"]
+        labels = [line.split()[0] for line in strip if line]
+        assert labels[labels.index("Clearance") :][:3] == ["Clearance", "Taper", "Out"]
         assert app.screen.query_one(Strip).region.bottom == size[1] - 1, "the strip ends above the keys"
         assert shown(app, Steps), "there is always a line that says how"
         for widget in app.screen.query(Drawn):
@@ -133,7 +134,7 @@ async def test_resizing_in_the_middle_of_an_entry_keeps_what_is_typed(sizing: Jo
         await pilot.resize_terminal(80, 24)
         await settled(pilot)
         assert any(".3139▏" in line for line in shown(app, Table))
-        assert shown(app, Strip)[1].startswith(".3139▏")
+        assert any(line.startswith(".3139▏") for line in shown(app, Strip))
 
 
 async def test_six_keys_at_most_stand_in_the_line_and_all_of_them_fit(sizing: JobStore) -> None:

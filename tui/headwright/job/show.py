@@ -5,11 +5,18 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
+from headwright.job.verdict import Verdict
+
 if TYPE_CHECKING:
     from headwright.job.figures import Figure
     from headwright.procedure.plan import Plan, Reading, Result, Unit
 
 _SIGNS = {"degC": "°C", "degF": "°F", "delta_degC": "°C", "delta_degF": "°F", "deg": "°", "cm3": "cm³", "mm2": "mm²"}
+
+FINEST = 9
+"""Decimals beyond which no limit of the trade goes."""
 
 _SAID = {"in": "inches", "min": "minutes", "s": "seconds", "deg": "degrees"}
 
@@ -51,7 +58,24 @@ def show(value: float, unit: Unit, places: int) -> str:
     return f"{rounded + 0.0:.{places}f}"
 
 
-def show_item(plan: Plan, item: Reading | Result | Figure, value: float, dimension: str) -> str:
-    """Give a canonical value of a reading or result in its own unit and resolution, without the unit."""
-    unit = unit_of(plan, item.unit, dimension)
-    return show(value, unit, decimals(item.resolution, unit))
+def telling_decimals(plan: Plan, item: Reading | Result, figure: Figure) -> int:
+    """Give the decimals of a reading or result, or as many more as tell a figure that is out from its limit.
+
+    Args:
+        plan: the job's plan, for its units.
+        item: the reading or result.
+        figure: what it came to, with its limits and verdict.
+    """
+    unit = unit_of(plan, item.unit, item.dimension)
+    places = decimals(item.resolution, unit)
+    ends = {Verdict.LOW: (figure.least, figure.low), Verdict.HIGH: (figure.most, figure.high)}
+    value, limit = ends.get(figure.verdict, (None, None))
+    if value is None or limit is None:
+        return places
+    # A difference of temperatures has no offset.
+    bare = replace(unit, offset=0.0)
+    while places < FINEST and (
+        show(value, unit, places) == show(limit, unit, places) or not float(show(figure.out, bare, places))
+    ):
+        places += 1
+    return places

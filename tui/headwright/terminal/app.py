@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import App
@@ -20,6 +21,7 @@ from headwright.terminal.theme import DARK
 if TYPE_CHECKING:
     from textual.binding import BindingType
 
+    from headwright.job.state import Person
     from headwright.store import JobStore
     from headwright.terminal.jobs import JobsScreen
     from headwright.terminal.sums import Kept
@@ -37,7 +39,8 @@ class HeadwrightApp(App[None]):
     CSS_PATH = "headwright.tcss"
     TITLE = "headwright"
     ENABLE_COMMAND_PALETTE = False
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (100, "-middle"), (140, "-wide")]  # noqa: RUF012 - as Textual declares it
+    HORIZONTAL_BREAKPOINTS = [(0, "-tight"), (60, "-narrow"), (100, "-middle"), (140, "-wide")]  # noqa: RUF012 - as Textual declares it
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (18, "-high")]  # noqa: RUF012
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings((QUIT,))]
 
@@ -50,6 +53,7 @@ class HeadwrightApp(App[None]):
         self.terminal = terminal
         self.job = job
         self._jobs: JobsScreen | None = None
+        self._was: Person | None = None
         self._sums: Kept | None = None
 
     def _fatal_error(self) -> None:
@@ -72,16 +76,17 @@ class HeadwrightApp(App[None]):
     def open_bench(self, job: str) -> None:
         """Open a job at the bench; a job that cannot be opened ends the program, or is told on the list of jobs."""
         try:
-            hand = Hand(Desk.open(self.store, job, self.terminal), self.terminal, Counsel(self.store))
+            hand = Hand(Desk.open(self.store, job, self.terminal), self.terminal, Counsel(self.store), self._was)
         except HeadwrightError as error:
             if self._jobs is not None:
                 self._jobs.say(f"{error.message}. {error.hint}".strip())
             else:
                 self.exit(return_code=error.exit_code, message=f"{error.message}\n{error.hint}".strip())
             return
-        self.push_screen(BenchScreen(hand), self._left_bench)
+        self.push_screen(BenchScreen(hand), partial(self._left_bench, hand))
 
-    def _left_bench(self, _: None) -> None:
+    def _left_bench(self, hand: Hand, _: None) -> None:
+        self._was = hand.state.people.get(hand.operator, self._was)
         if self._jobs is None:
             self.open_jobs()
 

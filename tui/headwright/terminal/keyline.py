@@ -11,6 +11,12 @@ if TYPE_CHECKING:
     from textual import events
 
 
+FEW = 6
+"""Keys that a narrow line shows at most, so that each is found at a glance."""
+ROOMY = 100
+"""Columns from which it shows as many as fit."""
+
+
 class KeyLine(Drawn):
     """The keys with a rank, as many as fit; never more than six below 100 columns."""
 
@@ -27,7 +33,7 @@ class KeyLine(Drawn):
         spans: list[Span] = []
         self._ends = []
         used = 0
-        for key in self._keys:
+        for key in self._keys[: FEW if width < ROOMY else None]:
             text = f" {key.sign} {key.label} "
             if used + len(text) > width:
                 break

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from headwright.job.index import place_words
-from headwright.job.show import decimals, show_item, unit_of, unit_sign
+from headwright.job.show import decimals, show, telling_decimals, unit_of, unit_sign
 
 if TYPE_CHECKING:
     from headwright.job.figures import Figure
@@ -13,9 +13,13 @@ if TYPE_CHECKING:
     from headwright.procedure.plan import Plan, Reading, Result
 
 
-def short(plan: Plan, item: Reading | Result, value: float) -> str:
-    """Give a canonical value without its unit; inches go without the nought before the point, as is the habit."""
-    text = show_item(plan, item, value, item.dimension)
+def short(plan: Plan, item: Reading | Result, value: float, places: int | None = None) -> str:
+    """Give a canonical value without its unit; inches go without the nought before the point, as is the habit.
+
+    `places` are the decimals, where they are not to be those of the item.
+    """
+    unit = unit_of(plan, item.unit, item.dimension)
+    text = show(value, unit, decimals(item.resolution, unit) if places is None else places)
     if item.unit == "in":
         if text.startswith("0."):
             return text[1:]
@@ -24,14 +28,14 @@ def short(plan: Plan, item: Reading | Result, value: float) -> str:
     return text
 
 
-def with_unit(plan: Plan, item: Reading | Result, value: float) -> str:
-    """Give a canonical value with its unit."""
-    return f"{short(plan, item, value)} {unit_sign(item.unit)}".strip()
+def with_unit(plan: Plan, item: Reading | Result, value: float, places: int | None = None) -> str:
+    """Give a canonical value with its unit; see `short`."""
+    return f"{short(plan, item, value, places)} {unit_sign(item.unit)}".strip()
 
 
-def span(plan: Plan, item: Reading | Result, least: float, most: float) -> str:
-    """Give a span as `.0014–.0016`, or as one figure where both ends read alike."""
-    low, high = short(plan, item, least), short(plan, item, most)
+def span(plan: Plan, item: Reading | Result, least: float, most: float, places: int | None = None) -> str:
+    """Give a span as `.0014–.0016`, or as one figure where both ends read alike; see `short`."""
+    low, high = short(plan, item, least, places), short(plan, item, most, places)
     return low if low == high else f"{low}–{high}"
 
 
@@ -41,31 +45,42 @@ def item_of(state: State, operation: str, name: str) -> Reading | Result:
     return found if found is not None else state.index.results[operation, name]
 
 
+def places_of(state: State, figure: Figure) -> int | None:
+    """Give the decimals for a figure and its limits, enough to tell them apart where it is out; None for a word."""
+    if figure.least is None:
+        return None
+    return telling_decimals(state.plan, item_of(state, figure.operation, figure.item), figure)
+
+
 def figure_text(state: State, figure: Figure) -> str:
     """Give what a figure comes to, empty while it cannot be worked out."""
     if figure.word:
         return figure.word
     if figure.least is None or figure.most is None:
         return ""
-    return span(state.plan, item_of(state, figure.operation, figure.item), figure.least, figure.most)
+    item = item_of(state, figure.operation, figure.item)
+    return span(state.plan, item, figure.least, figure.most, places_of(state, figure))
 
 
 def limits_text(state: State, figure: Figure) -> str:
-    """Give what a figure is held to: `.0010 to .0020`, `at most .0003`, empty when to nothing known."""
+    """Give what a figure is held to: `.0010 to .0020 in`, `at most .0003 in`, empty when to nothing known."""
     item = item_of(state, figure.operation, figure.item)
-    low = None if figure.low is None else short(state.plan, item, figure.low)
-    high = None if figure.high is None else short(state.plan, item, figure.high)
+    places = places_of(state, figure)
+    low = None if figure.low is None else short(state.plan, item, figure.low, places)
+    high = None if figure.high is None else short(state.plan, item, figure.high, places)
     if low is not None and high is not None:
-        return f"{low} to {high}"
-    if high is not None:
-        return f"at most {high}"
-    return f"at least {low}" if low is not None else ""
+        text = f"{low} to {high}"
+    elif high is not None:
+        text = f"at most {high}"
+    else:
+        text = f"at least {low}" if low is not None else ""
+    return f"{text} {unit_sign(item.unit)}".rstrip() if text else ""
 
 
-def taken_text(plan: Plan, reading: Reading, taken: Taken) -> str:
-    """Give a reading on record as the table shows it."""
+def taken_text(plan: Plan, reading: Reading, taken: Taken, places: int | None = None) -> str:
+    """Give a reading on record as the table shows it; see `short`."""
     event = taken.event
-    return short(plan, reading, event.value) if event.value is not None else event.word
+    return short(plan, reading, event.value, places) if event.value is not None else event.word
 
 
 def usual_width(plan: Plan, item: Reading | Result) -> int:

@@ -12,6 +12,7 @@ from headwright.procedure.plan import Sort
 from headwright.terminal.bench.asks import AskingScreen
 from headwright.terminal.bench.header import Header
 from headwright.terminal.bench.route import Route
+from headwright.terminal.bench.sharing import Shares, shares
 from headwright.terminal.bench.steps import Steps
 from headwright.terminal.bench.strip import Strip, lines_wanted
 from headwright.terminal.bench.table import Table
@@ -25,12 +26,16 @@ if TYPE_CHECKING:
     from textual import events
     from textual.app import ComposeResult
     from textual.binding import BindingType
+    from textual.timer import Timer
 
     from headwright.job.events import Entry
     from headwright.terminal.bench.hand import Hand
+    from headwright.terminal.bench.spots import Spot
 
 POLL = 0.7
 """Seconds between two looks at what other terminals recorded."""
+ALONE = 0.04
+"""Seconds without another key after which Space was a key of its own, and not a blank before a gauge's figure."""
 NARROW = 100
 """Columns below which the route folds to one line."""
 _AT_ONCE = {
@@ -53,6 +58,7 @@ class BenchScreen(AskingScreen):
         super().__init__(hand)
         self._tail = Tail()
         self._shown = ""
+        self._space: Timer | None = None
 
     def compose(self) -> ComposeResult:
         """Lay the bench out."""
@@ -60,8 +66,9 @@ class BenchScreen(AskingScreen):
         with Container(id="body"):
             yield Route()
             with Container(id="work"):
-                yield Steps()
+                yield Steps(last=False)
                 yield Table()
+                yield Steps(last=True)
                 yield Strip()
         yield KeyLine(BENCH)
 
@@ -103,26 +110,27 @@ class BenchScreen(AskingScreen):
         self.query_one(Strip).show(hand, hand.live(), neighbours)
 
     def _share_lines(self) -> None:
-        """Share the lines there are between the steps and the table; the part with the hand in it goes first."""
-        hand, steps, table, strip = self.hand, self.query_one(Steps), self.query_one(Table), self.query_one(Strip)
+        """Share the lines there are between the steps and the table: places come first, the step at hand stays."""
+        hand, table, strip = self.hand, self.query_one(Table), self.query_one(Strip)
+        steps, last = self.query(Steps)
         columns, lines = self.size
         work = self.query_one("#work").size.width or columns
-        strip_lines = lines_wanted(hand)
+        strip_lines = lines_wanted(hand, work, lines)
         room = lines - 4 - strip_lines - (1 if columns < NARROW else 0)
-        long, high = steps.look(hand.state, hand.operation, hand.spot, work), table.wanted(work)
-        at_step = hand.spot is not None and hand.spot.point is None and long > 0
-        if long + high > room:
-            least = min(high, 6) if at_step else high
-            long = min(long, max(1, room - least))
-            long -= 1 if long > 3 else 0
-            high = min(high, max(0, room - long))
-        gap = 1 if long and high and long + high < room else 0
-        for widget, height in ((steps, long), (table, high), (strip, strip_lines + 1)):
+        wanted = Shares(
+            steps.look(hand.state, hand.operation, hand.spot, work),
+            table.wanted(work),
+            last.look(hand.state, hand.operation, hand.spot, work),
+        )
+        before, high, after = shares(wanted, room, hand.step)
+        gap = 1 if before and high and before + high + after < room else 0
+        for widget, height in ((steps, before), (table, high), (last, after), (strip, strip_lines + 1)):
             if widget.styles.height is None or widget.styles.height.value != height:
                 widget.styles.height = height
         if table.styles.margin.top != gap:
             table.styles.margin = (gap, 0, 0, 0)
-        steps.show(long)
+        steps.show(before)
+        last.show(after)
 
     def poll(self) -> None:
         """Take in what other terminals recorded; what is typed here stays."""
@@ -130,7 +138,7 @@ class BenchScreen(AskingScreen):
         if found:
             self.took(found)
             self.paint()
-        elif self.hand.bad:
+        elif self.hand.bad or self.hand.to_go() is not None:
             self._paint_strip()
 
     def took(self, entries: Sequence[Entry]) -> None:
@@ -142,6 +150,8 @@ class BenchScreen(AskingScreen):
     def on_key(self, event: events.Key) -> None:
         """Take characters for the reading at hand, and the keys that must keep their order with them."""
         character = "." if event.key == "decimal" else event.character
+        if self._space is not None:
+            self._end_space(blank=character is not None and character.isprintable())
         if self._tail.lets_pass(event.key, character):
             action = "none"
         elif event.key == "ctrl+j":  # the line feed that a gauge sends after its carriage return
@@ -162,17 +172,17 @@ class BenchScreen(AskingScreen):
     def _is_entry(self, character: str) -> bool:
         hand = self.hand
         if hand.reading is None:
-            return False
+            return hand.step is not None and (bool(hand.typed) or character not in {" ", "?", "[", "]"})
         if hand.typed:
             return hand.doubt is None or character != " "
         return character not in ({" ", "?"} if hand.reading.sort is Sort.TEXT else {" ", "?", "[", "]"})
 
     def take(self, text: str) -> None:
-        """Add to what is typed; an answer of one key is saved at once."""
+        """Add to what is typed; an answer of one key is saved at once, if it is one that passes."""
         hand = self.hand
         hand.type(text)
         word = self._answered(hand.typed)
-        if word:
+        if word and hand.passes(word):
             self._tail.begin("" if hand.typed.isdigit() else word[1:])
             self.came(hand.enter())
             return
@@ -203,7 +213,7 @@ class BenchScreen(AskingScreen):
         event.stop()
         lines = event.text.splitlines()
         for number, line in enumerate(lines):
-            if self.hand.reading is None or not self.is_current:
+            if self.hand.spot is None or not self.is_current:
                 break
             self.hand.type("".join(c for c in line if c.isprintable()))
             if number < len(lines) - 1 or event.text.endswith("\n"):
@@ -215,8 +225,15 @@ class BenchScreen(AskingScreen):
 
     def on_table_picked(self, message: Table.Picked) -> None:
         """Take the spot that was clicked in hand."""
+        self._pick(message.spot)
+
+    def on_steps_picked(self, message: Steps.Picked) -> None:
+        """Take the step that was clicked in hand."""
+        self._pick(message.spot)
+
+    def _pick(self, spot: Spot) -> None:
         if self._may_move():
-            self.hand.pick(message.spot)
+            self.hand.pick(spot)
             self.paint()
 
     def on_route_picked(self, message: Route.Picked) -> None:
@@ -229,7 +246,7 @@ class BenchScreen(AskingScreen):
         """Tell whether the hand may go elsewhere: not while something typed would be lost without a word."""
         hand = self.hand
         if hand.typed:
-            hand.tell(f"Enter saves {hand.typed}, Esc clears it.")
+            hand.tell(f"Enter saves {hand.typed}, Esc clears it." if hand.reading else f"Esc clears {hand.typed}.")
             self._paint_strip()
             return False
         return True
@@ -285,14 +302,14 @@ class BenchScreen(AskingScreen):
             self.paint()
 
     def action_enter(self) -> None:
-        """Save what is typed or tick the step; where neither is at hand, answer what the line asks for."""
+        """Save what is typed; where nothing is, answer what the line asks for. It never ticks a step."""
         hand = self.hand
-        if not hand.typed and (hand.reading is not None or hand.spot is None) and self.answer_what_is_next():
-            return
-        if hand.reading is None and hand.spot is not None and hand.is_written(hand.spot):
-            if not self.answer_what_is_next():
+        if not hand.typed:
+            if self.answer_what_is_next():
+                return
+            if hand.step is not None and hand.spot is not None and hand.is_written(hand.spot):
                 self.action_next_up()
-            return
+                return
         self.came(hand.enter())
 
     def action_tick(self) -> None:
@@ -300,8 +317,19 @@ class BenchScreen(AskingScreen):
         hand = self.hand
         if hand.doubt is not None and hand.doubt.offer is not None:
             self.came(hand.take_offer())
-        elif hand.reading is None:
-            self.came(hand.enter())
+        elif hand.step is not None:
+            self._space = self.set_timer(ALONE, self._end_space)
+
+    def _end_space(self, *, blank: bool = False) -> None:
+        """Take Space at a step for what it was: its tick, or the `blank` before a figure that a gauge sends."""
+        if self._space is None:
+            return
+        self._space.stop()
+        self._space = None
+        if blank and self.hand.step is not None:
+            self.hand.type(" ")
+        else:
+            self.came(self.hand.tick())
 
     def action_clear(self) -> None:
         """Clear what is typed."""

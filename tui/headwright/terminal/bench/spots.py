@@ -43,14 +43,17 @@ def places_here(state: State, operation: Operation) -> tuple[str, ...]:
     return tuple(p for p in state.index.places_of(operation) if state.applies(operation, p))
 
 
-def step_spots(state: State, operation: Operation) -> tuple[Spot, ...]:
-    """Give the steps that are ticked outside the table: once for a head, or at the one place of a list."""
+def step_spots(state: State, operation: Operation, *, last: bool) -> tuple[Spot, ...]:
+    """Give the steps that are ticked outside the table: once for a head, or at the one place of a list.
+
+    `last` asks for those that come after the readings, else for those before them.
+    """
     ticks = {Tick.ONCE, Tick.EACH} if is_tall(operation) else {Tick.ONCE}
     places = places_here(state, operation)
     found: dict[Spot, None] = {}
     for place in places:
         for step in operation.steps:
-            if step.tick in ticks:
+            if step.tick in ticks and step.last is last:
                 found[Spot(state.index.tick_place(operation, place, step.tick), step.name)] = None
     return tuple(found)
 
@@ -68,11 +71,12 @@ def place_spots(state: State, operation: Operation, place: str) -> tuple[Spot, .
 
 
 def grid(state: State, operation: Operation) -> tuple[tuple[Spot, ...], ...]:
-    """Give every spot of the operation as rows, for moving about: first the steps, then the table."""
-    rows: list[tuple[Spot, ...]] = [(spot,) for spot in step_spots(state, operation)]
+    """Give every spot of the operation as rows, for moving about: the first steps, the table, the last steps."""
+    rows: list[tuple[Spot, ...]] = [(spot,) for spot in step_spots(state, operation, last=False)]
     for place in places_here(state, operation):
         spots = place_spots(state, operation, place)
         rows += [(spot,) for spot in spots] if is_tall(operation) else [spots]
+    rows += [(spot,) for spot in step_spots(state, operation, last=True)]
     return tuple(row for row in rows if row)
 
 

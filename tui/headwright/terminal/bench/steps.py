@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from textual.message import Message
+
 from headwright.procedure.plan import Tick
 from headwright.terminal.bench.columns import wrapped
 from headwright.terminal.bench.spots import Spot, step_spots
@@ -21,12 +23,25 @@ MOST_LINES = 3
 
 
 class Steps(Drawn):
-    """The steps, those that want a tick with their sign; where there is little room, those about the one at hand."""
+    """The steps, those that want a tick with their sign; where there is little room, those about the one at hand.
 
-    def __init__(self) -> None:
-        super().__init__(id="steps")
+    Args:
+        last: whether these are the steps after the readings, else those before and beside them.
+    """
+
+    class Picked(Message):
+        """A step to tick was clicked."""
+
+        def __init__(self, spot: Spot) -> None:
+            super().__init__()
+            self.spot = spot
+
+    def __init__(self, *, last: bool) -> None:
+        super().__init__(id="last-steps" if last else "steps")
+        self._last = last
         self._all: list[Line] = []
-        self._first_of: dict[str, int] = {}
+        self._spots: list[Spot | None] = []
+        self._top = 0
         self._home = 0
 
     def look(self, state: State, operation: Operation, spot: Spot | None, width: int) -> int:
@@ -38,10 +53,11 @@ class Steps(Drawn):
             spot: what is at hand.
             width: cells there are.
         """
-        self._all, self._first_of, self._home = [], {}, 0
-        spots = {s.item: s for s in step_spots(state, operation)}
+        self._all, self._spots, self._home = [], [], 0
+        first_of: dict[str, int] = {}
+        spots = {s.item: s for s in step_spots(state, operation, last=self._last)}
         undone = told = ""
-        for step in operation.steps:
+        for step in (s for s in operation.steps if s.last is self._last):
             mine = spot is not None and spot.point is None and spot.item == step.name
             sign, style = "–", "quiet"
             if step.name in spots:
@@ -53,27 +69,31 @@ class Steps(Drawn):
                 told = told or step.name
             else:
                 sign, style = (NOW, "now") if mine else (DUE, "quiet")
-            self._first_of[step.name] = len(self._all)
+            first_of[step.name] = len(self._all)
             text = "hand" if mine and step.name in spots else "strong" if mine else "" if sign != DONE else "quiet"
             for i, part in enumerate(wrapped(clean(step.do), max(10, width - 2), MOST_LINES)):
                 shown = fit(part, max(10, width - 2))
                 self._all.append(((f"{sign} " if i == 0 else "  ", style), (shown if mine else shown.rstrip(), text)))
+                self._spots.append(spots.get(step.name))
         at_hand = spot.item if spot is not None and spot.point is None else undone or told
-        self._home = self._first_of.get(at_hand, 0)
+        self._home = first_of.get(at_hand, 0)
         return len(self._all)
 
     def show(self, height: int) -> None:
         """Show as many lines as there is room for, the one at hand among them."""
-        first = 0 if len(self._all) <= height else max(0, min(self._home, len(self._all) - height))
-        shown = self._all[first : first + height]
+        self._top = 0 if len(self._all) <= height else max(0, min(self._home, len(self._all) - height))
+        shown = self._all[self._top : self._top + height]
         left = len(self._all) - len(shown)
         if left and shown and height > 0:
             last = shown[-1]
-            note = f"  +{left} lines, ?"
+            note = f"  +{left} {'line' if left == 1 else 'lines'}, ?"
             text = fit("".join(t for t, _ in last[1:]).rstrip(), max(0, self.size.width - 2 - len(note)))
             shown[-1] = (last[0], (text, last[1][1]), (note, "quiet"))
         self.put(shown)
 
     def on_click(self, event: events.Click) -> None:
-        """Let the screen pick the step under the mouse."""
-        del event
+        """Let the screen take the step under the mouse in hand."""
+        line = self._top + event.y
+        spot = self._spots[line] if line < len(self._spots) else None
+        if spot is not None:
+            self.post_message(self.Picked(spot))

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from rich.cells import cell_len
+
 from headwright.job.agenda import Now, point_words
 from headwright.job.entry import Entered, Misread
 from headwright.job.figures import Bench
 from headwright.job.show import unit_sign
 from headwright.job.sizing import BALL
-from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Sort
 from headwright.terminal.bench.columns import wrapped
-from headwright.terminal.bench.digits import figure_text, item_of, short, where, with_unit
+from headwright.terminal.bench.digits import figure_text, item_of, places_of, short, where, with_unit
+from headwright.terminal.bench.flow import by_words, fitted, flowed
+from headwright.terminal.bench.hand import Live
 from headwright.terminal.bench.scale import Held, axis, drawn
-from headwright.terminal.bench.spots import is_tall, spot_of, step_of
-from headwright.terminal.bench.verdicts import HELD, NOW, style_of
+from headwright.terminal.bench.spots import is_tall, spot_of
+from headwright.terminal.bench.verdicts import HELD, NOW, word_of
 from headwright.terminal.bench.wide import CARET
 from headwright.terminal.drawn import Drawn, Line, Span, clean, fit
 
@@ -24,15 +27,20 @@ if TYPE_CHECKING:
 
     from headwright.job.figures import Figure
     from headwright.procedure.plan import Reading, Result
-    from headwright.terminal.bench.hand import Hand, Live
+    from headwright.terminal.bench.flow import Piece
+    from headwright.terminal.bench.hand import Hand
     from headwright.terminal.bench.spots import Spot
 
 LABEL = 14
 LIMIT = 7
-VALUE = 13
+VALUE = 14
 WIDEST = 64
 """Cells of the drawing: wider, and the eye no longer takes it in at once."""
 WORD = 8
+ROOMY = 30
+"""Lines of a screen from which what to do now always has a second line."""
+_UNDER = (" " * (LABEL + 2), "")
+"""Before what goes on under the first line beside the box of what is typed."""
 
 _KEYS = {
     Now.COME_ON: "F5",
@@ -62,17 +70,28 @@ class Strip(Drawn):
         width, height = self.size
         if not width:
             return
-        talk = [((part, "bad" if hand.bad else "now"),) for part in _talk(hand, live, width)]
-        room = height - 2 - len(talk)
-        lines = [_now(hand, width), _entry(hand, live, neighbours, width)]
-        lines += [_figure(hand, figure, width) for figure in _worth(hand, live.figures)[: max(0, room)]]
+        talk: list[Line] = [((part, "bad" if hand.bad else "now"),) for part in _talk(hand, live, width)]
+        entry, figures = _entry(hand, live, neighbours, width), _worth(hand, live.figures)
+        room = height - 1 - len(entry) - len(talk)
+        now = _now(hand, width, 2 if room > sum(figure.judged for figure in figures) else 1)
+        if len(now) == 1 and height >= _least(hand, width) + 1:
+            now.append(())  # what is typed stays on its line, whether what to do now takes one line or two
+        lines = now + entry
+        lines += [_figure(hand, figure, width) for figure in figures[: max(0, height - len(lines) - len(talk))]]
         lines += [()] * (height - len(lines) - len(talk))
         self.put([*lines[: height - len(talk)], *talk])
 
 
-def lines_wanted(hand: Hand) -> int:
-    """Give how many lines the strip needs for the operation looked at: now, entry, its figures, talk."""
-    return 3 + max(1, min(4, len(hand.operation.results)))
+def lines_wanted(hand: Hand, width: int, screen: int) -> int:
+    """Give how many lines the strip takes in a width for what is at hand, on a screen of so many lines."""
+    return _least(hand, width) + (1 if screen >= ROOMY else 0)
+
+
+def _least(hand: Hand, width: int) -> int:
+    """Give the lines that are needed: now, what is typed, its figures or words, talk."""
+    figures = max(1, min(4, len(hand.operation.results)))
+    words = len(_words(hand, Live(None, ()), width, "")) if hand.choices() else 1
+    return 2 + max(1 + figures, 1 + words)
 
 
 def _worth(hand: Hand, figures: Sequence[Figure]) -> list[Figure]:
@@ -86,28 +105,38 @@ def _talk(hand: Hand, live: Live, width: int) -> list[str]:
     if not say and isinstance(live.read, Misread):
         say = live.read.say
     elif not say and isinstance(live.read, Entered) and live.read.shown and hand.reading:
-        say = f"{hand.typed} is taken as {live.read.shown} {unit_sign(live.read.unit)}."
+        say = f"{clean(hand.typed)} is taken as {live.read.shown} {unit_sign(live.read.unit)}."
+    elif not say and isinstance(live.read, Entered) and live.read.word and not hand.passes(live.read.word):
+        say = f"{live.read.word}: does not pass; Enter saves it."
     return [fit(part, width).rstrip() for part in wrapped(clean(say), width, 2)] if say else []
 
 
-def _now(hand: Hand, width: int) -> Line:
-    """Give the one line that says what to do now; where the hand is elsewhere, what is at hand and then that."""
+def _now(hand: Hand, width: int, most: int) -> list[Line]:
+    """Say what to do now in at most so many lines; where the hand is elsewhere, what is at hand and then that."""
     found = hand.next
     here = spot_of(found)
-    at_hand = _at_hand(hand)
+    room = width - 2
     if here is None or not hand.spot:
         sign, style = (HELD, "bad") if found.now in {Now.HOLD, Now.STOP} else (NOW, "now")
-        keys = _KEYS.get(found.now, "?")
-        text = clean(found.say)
-        room = width - 2 - len(keys) - 2
-        return ((f"{sign} ", style), (fit(text, room), "strong"), (f"  {keys}", "now"))
+        keys = ("  " + _KEYS.get(found.now, "?"), "now")
+        words = [(clean(found.say), "strong")]
+        if most == 1:
+            return [((f"{sign} ", style), *fitted(words, room - len(keys[0])), keys)]
+        return _signed(sign, style, flowed([*by_words(words), (keys,)], room, most))
+    at_hand = _at_hand(hand)
     if hand.is_next:
-        return ((f"{NOW} ", "now"), *_fitted(at_hand, width - 2))
+        return _signed(NOW, "now", flowed(by_words(at_hand), room, most))
     go = f"  Home: {clean(found.say)}"
-    most = max(20, width // 2)
-    used = sum(len(text) for text, _ in at_hand)
-    room = max(0, width - 2 - min(used, most))
-    return (("  ", ""), *_fitted(at_hand, width - 2 - min(room, len(go))), (fit(go, min(room, len(go))), "quiet"))
+    used = sum(cell_len(text) for text, _ in at_hand)
+    if most > 1 and used + cell_len(go) > room:
+        return _signed(" ", "", [fitted(at_hand, room), [(fit(go[2:], room).rstrip(), "quiet")]])
+    left = min(max(0, room - min(used, max(20, width // 2))), cell_len(go))
+    return _signed(" ", "", [[*fitted(at_hand, room - left), (fit(go, left), "quiet")]])
+
+
+def _signed(sign: str, style: str, lines: Sequence[Sequence[Span]]) -> list[Line]:
+    """Put a sign before the first line, and blanks before the others."""
+    return [(("  ", "") if number else (f"{sign} ", style), *line) for number, line in enumerate(lines)]
 
 
 def _at_hand(hand: Hand) -> list[Span]:
@@ -117,8 +146,7 @@ def _at_hand(hand: Hand) -> list[Span]:
     alone = is_tall(hand.operation) and len(hand.state.index.heads) == 1
     place = "" if alone else f"{where(hand.state, spot.place)}: "
     if reading is None or spot.point is None:
-        step = step_of(hand.operation, spot)
-        return [(f"{place}{clean(step.do) if step else ''}", "strong")]
+        return [(f"{place}{clean(hand.step.do) if hand.step else ''}", "strong")]
     advice = hand.counsel.words(hand.state, (hand.operation_id, spot.place)) if reading.role == BALL else ""
     if advice:
         return [(f"{place}{point_words(reading.label, spot.point)}", "strong"), (f"  {clean(advice)}", "")]
@@ -126,41 +154,37 @@ def _at_hand(hand: Hand) -> list[Span]:
     return [(f"{place}{point_words(reading.label, spot.point)}", "strong"), (how, "quiet")]
 
 
-def _fitted(spans: Sequence[Span], width: int) -> list[Span]:
-    found: list[Span] = []
-    for text, style in spans:
-        shown = fit(text, min(len(text), max(0, width)))
-        found.append((shown, style))
-        width -= len(shown)
-    return found
-
-
-def _entry(hand: Hand, live: Live, neighbours: Sequence[float], width: int) -> Line:
-    """Give the line of what is typed: the text, then where the figure falls in what it is held to or expected."""
+def _entry(hand: Hand, live: Live, neighbours: Sequence[float], width: int) -> list[Line]:
+    """Give the lines of what is typed: the text, then where the figure falls in what it is held to or expected."""
     reading, spot = hand.reading, hand.spot
-    if reading is None or spot is None:
-        written = spot is not None and hand.is_written(spot)
-        return (("  ", ""), ("ticked" if written else "Space ticks it" if spot else "", "quiet"))
-    taken = hand.state.writing(hand.operation_id, spot.place).readings.get(spot.point) if spot.point else None
+    if spot is None:
+        return [()]
     shown = clean(hand.typed) + CARET if hand.typed else ""
     box: Span = (fit(shown[-LABEL:], LABEL), "entry" if hand.typed else "hand")
+    if reading is None:
+        words = (hand.at_step(), "quiet")
+        return [(box, ("  ", ""), words) if hand.typed else (("  ", ""), words)]
+    taken = hand.state.writing(hand.operation_id, spot.place).readings.get(spot.point) if spot.point else None
     if reading.sort is not Sort.NUMBER:
-        return (box, ("  ", ""), *_words(hand, live, width - LABEL - 2, taken.event.word if taken else ""))
+        first, *more = _words(hand, live, width, taken.event.word if taken else "")
+        return [(box, ("  ", ""), *first), *((_UNDER, *line) for line in more)]
     if not hand.typed and taken is not None and taken.event.value is not None:
         box = (fit(short(hand.state.plan, reading, taken.event.value), LABEL), "hand")
     value = live.read.value if isinstance(live.read, Entered) else taken.event.value if taken else None
-    return (box, *_scaled(hand, _own_scale(hand, reading, spot, live, value)._replace(neighbours=neighbours), width))
+    scale = _own_scale(hand, reading, spot, live, value)._replace(neighbours=neighbours)
+    return [(box, *_scaled(hand, scale, width))]
 
 
 def _own_scale(hand: Hand, reading: Reading, spot: Spot, live: Live, value: float | None) -> Scale:
     """Give the scale of the reading itself: what it is held to, else the span in which it is expected."""
     figure = Bench(hand.state, hand.operation, spot.place).reading(reading)
     both = None if value is None else (value, value)
-    text = unit_sign(reading.unit) if value is None else with_unit(hand.state.plan, reading, value)
+    mine = next((f for f in live.figures if f.item == reading.name), figure)
+    places = places_of(hand.state, mine)
+    text = unit_sign(reading.unit) if value is None else with_unit(hand.state.plan, reading, value, places)
     if figure.judged and (figure.low is not None or figure.high is not None):
-        mine = next((f for f in live.figures if f.item == reading.name), figure)
-        word = "" if mine.verdict is Verdict.OPEN else mine.verdict.value
-        return Scale(reading, Held(figure.low, figure.high), both, (), text, word, style_of(mine.verdict))
+        word, style = word_of(hand.state, mine)
+        return Scale(reading, Held(figure.low, figure.high), both, (), text, word, style, places)
     window = hand.window()
     if window is None:
         return Scale(reading, Held(None, None), both, (), text, "", "quiet")
@@ -169,18 +193,17 @@ def _own_scale(hand: Hand, reading: Reading, spot: Spot, live: Live, value: floa
     return Scale(reading, Held(*window), both, (), text, "far off" if far else "expected", style)
 
 
-def _words(hand: Hand, live: Live, room: int, word: str) -> list[Span]:
-    """Give the words that may be answered, the one that the typed text means marked."""
+def _words(hand: Hand, live: Live, width: int, word: str) -> list[list[Span]]:
+    """Give the words that may be answered, the one that the typed text means marked; none of them is ever cut off."""
     meant = live.read.word if isinstance(live.read, Entered) else ""
-    spans: list[Span] = []
     choices = hand.choices()
+    if not choices:
+        return [fitted([(word or "text, then Enter", "quiet")], width - LABEL - 2)]
+    pieces: list[Piece] = []
     for number, choice in enumerate(choices, 1):
         key = choice[0] if hand.reading and hand.reading.sort is Sort.YES_NO else str(number)
-        style = "strong" if choice in {meant, word} else ""
-        spans += [(f"{key} ", "now"), (f"{choice}  ", style)]
-    if not choices:
-        spans.append((word or "text, then Enter", "quiet"))
-    return _fitted(spans, room)
+        pieces.append(((f"{key} ", "now"), (f"{clean(choice)}  ", "strong" if choice in {meant, word} else "")))
+    return flowed(pieces, width - LABEL - 2, len(pieces))
 
 
 class Scale(NamedTuple):
@@ -193,6 +216,8 @@ class Scale(NamedTuple):
     text: str
     word: str
     style: str
+    places: int | None = None
+    """Decimals, where they are not to be those of the item."""
 
 
 def _scaled(hand: Hand, scale: Scale, width: int) -> list[Span]:
@@ -203,8 +228,8 @@ def _scaled(hand: Hand, scale: Scale, width: int) -> list[Span]:
     tail: list[Span] = [(fit(scale.text, VALUE), scale.style), (fit(scale.word, WORD), scale.style)]
     if ends is None or room < 8:
         return [(" " * max(0, room + 2 * (LIMIT + 1) + 2), ""), *tail]
-    low = "" if limits.low is None else short(plan, item, limits.low)
-    high = "" if limits.high is None else short(plan, item, limits.high)
+    low = "" if limits.low is None else short(plan, item, limits.low, scale.places)
+    high = "" if limits.high is None else short(plan, item, limits.high, scale.places)
     return [
         (fit(low, LIMIT, right=True), "quiet"),
         (" ", ""),
@@ -220,7 +245,7 @@ def _figure(hand: Hand, figure: Figure, width: int) -> Line:
     """Give a result's line: label, limits with the figure drawn between them, value and verdict so far."""
     item = item_of(hand.state, figure.operation, figure.item)
     text = figure_text(hand.state, figure)
-    word = figure.verdict.value if figure.judged and figure.verdict is not Verdict.OPEN else ""
     both = None if figure.least is None or figure.most is None else (figure.least, figure.most)
-    scale = Scale(item, Held(figure.low, figure.high), both, (), text, word, style_of(figure.verdict))
+    word, style = word_of(hand.state, figure)
+    scale = Scale(item, Held(figure.low, figure.high), both, (), text, word, style, places_of(hand.state, figure))
     return ((fit(clean(figure.label), LABEL), "" if text else "quiet"), *_scaled(hand, scale, width))

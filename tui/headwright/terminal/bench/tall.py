@@ -9,10 +9,9 @@ from rich.cells import cell_len
 from headwright.job.agenda import point_words
 from headwright.job.figures import Bench
 from headwright.job.show import unit_sign
-from headwright.job.verdict import Verdict
-from headwright.terminal.bench.digits import figure_text, limits_text, taken_text, where
+from headwright.terminal.bench.digits import figure_text, limits_text, places_of, taken_text, where
 from headwright.terminal.bench.spots import Spot, place_spots, places_here
-from headwright.terminal.bench.verdicts import DONE, DUE, HELD, NOW, stand, style_of
+from headwright.terminal.bench.verdicts import CONCEDED, DONE, DUE, HELD, NOW, stand, word_of
 from headwright.terminal.bench.wide import CARET
 from headwright.terminal.drawn import Line, Span, clean, fit
 
@@ -22,8 +21,8 @@ if TYPE_CHECKING:
     from headwright.job.state import State
     from headwright.procedure.plan import Operation
 
-WORD = 7
-"""Cells for a verdict."""
+WORD = 9
+"""Cells for a verdict and the blank before it."""
 LEAST = 12
 """Cells for a value."""
 
@@ -130,7 +129,8 @@ class Tall:
         taken = attempt.readings.get(spot.point) if spot.point else None
         figure = Bench(self.state, self.operation, spot.place).reading(reading)
         shows = bool(reading.limit or reading.accept) and taken is not None
-        bad = shows and figure.verdict.fails
+        word, look = word_of(self.state, figure) if shows else ("", "")
+        bad = shows and figure.verdict.fails and word != CONCEDED
         sign, style = (HELD, "bad") if bad else (DONE, "good") if taken else (DUE, "quiet")
         if mine and not taken and spot.place == now:
             sign, style = NOW, "now"
@@ -138,7 +138,7 @@ class Tall:
         held = self._held(spot.place, spot)
         if not held:
             room, limits = room + limits, 0
-        text = clean(taken_text(self.state.plan, reading, taken)) if taken else ""
+        text = clean(taken_text(self.state.plan, reading, taken, places_of(self.state, figure))) if taken else ""
         unit = f" {unit_sign(reading.unit)}" if reading.unit else ""
         if mine and typed:
             shown = clean(typed) + CARET
@@ -152,7 +152,7 @@ class Tall:
             (fit(self._label(spot, label), label), "strong" if mine else ""),
             *value,
             (fit(f" {held}" if limits else "", limits), "quiet"),
-            (fit(f" {figure.verdict.value}" if shows and figure.judged else "", WORD), style_of(figure.verdict)),
+            (fit(f" {word}", WORD), look),
         )
 
     def _result_line(self, place: str, name: str) -> Line:
@@ -160,13 +160,13 @@ class Tall:
         result = self.state.index.results[self.operation.id, name]
         label, room, limits = self._widths
         text = figure_text(self.state, figure)
-        word = f" {figure.verdict.value}" if figure.judged and figure.verdict is not Verdict.OPEN else ""
+        word, look = word_of(self.state, figure)
         return (
             ("= ", "quiet"),
             (fit(result.label, label), "quiet"),
-            (fit(f"{text} {unit_sign(result.unit)}" if text else "", room), style_of(figure.verdict)),
+            (fit(f"{text} {unit_sign(result.unit)}" if text else "", room), look),
             (fit(f" {limits_text(self.state, figure)}", limits), "quiet"),
-            (fit(word, WORD), style_of(figure.verdict)),
+            (fit(f" {word}", WORD), look),
         )
 
     def spot_at(self, number: int, x: int) -> Spot | None:

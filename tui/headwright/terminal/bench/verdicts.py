@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from headwright.procedure.plan import Operation
 
 DONE, HELD, NOW, DUE, NOT_HERE = "✓", "■", "▸", "·", "◦"
+CONCEDED = "conceded"
 
 _STYLES = {
     Verdict.IN: "good",
@@ -24,6 +25,7 @@ _STYLES = {
     Verdict.HIGH: "bad",
     Verdict.WRONG: "bad",
 }
+_SIGNS = {Verdict.IN: DONE, Verdict.YES: DONE, Verdict.NEAR: "~"}
 _WORST = (Verdict.LOW, Verdict.HIGH, Verdict.WRONG, Verdict.NEAR, Verdict.IN, Verdict.YES)
 
 
@@ -40,6 +42,20 @@ def style_of(verdict: Verdict) -> str:
     return _STYLES.get(verdict, "")
 
 
+def said(verdict: Verdict) -> str:
+    """Give a verdict in a word after its sign; beside a figure in inches, `in` alone would read as the unit."""
+    return f"{_SIGNS.get(verdict, HELD)} {verdict.value}"
+
+
+def word_of(state: State, figure: Figure) -> tuple[str, str]:
+    """Give what is said beside a figure and its style: its verdict, `conceded` where a lead let it stand."""
+    if not figure.judged or figure.verdict is Verdict.OPEN:
+        return "", style_of(figure.verdict)
+    if figure.verdict.fails and figure.item in state.attempt(figure.operation, figure.place).decided:
+        return CONCEDED, "near"
+    return said(figure.verdict), style_of(figure.verdict)
+
+
 def worst(figures: Sequence[Figure]) -> Verdict:
     """Give the verdict that decides a row: the first failing one, else the nearest to failing."""
     found = {figure.verdict for figure in figures}
@@ -54,10 +70,10 @@ def stand(state: State, operation: Operation, place: str, figures: Sequence[Figu
         return Stand(NOT_HERE, (known.label if known else repair) or "undecided", "quiet")
     verdict = worst(figures)
     if is_held(state, operation, place):
-        return Stand(HELD, f"{verdict.value} held", "bad")
-    word = "" if verdict is Verdict.OPEN else verdict.value
+        return Stand(HELD, f"{said(verdict)} held", "bad")
+    word = "" if verdict is Verdict.OPEN else said(verdict)
     if state.attempt(operation.id, place).decided and verdict.fails:
-        word = "conceded"
+        word = CONCEDED
     if not state.is_due(operation, place):
         return Stand(DONE, word or "done", style_of(verdict) or "good")
     if state.is_done(operation, place):

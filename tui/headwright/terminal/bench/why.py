@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from headwright.job.agenda import point_words
 from headwright.job.blocks import BlockKind, entry_blocks, missing_steps
 from headwright.job.figures import Bench
-from headwright.job.show import unit_sign
 from headwright.job.sizing import BALL
 from headwright.procedure.plan import Tick
 from headwright.terminal.bench.digits import limits_text, where, with_unit
@@ -90,7 +89,7 @@ def _of_reading(hand: Hand, reading: Reading) -> Iterator[Paragraph]:
     if hand.spot is not None and reading.limit is not None:
         held = limits_text(hand.state, Bench(hand.state, hand.operation, hand.spot.place).reading(reading))
         if held:
-            yield "Held to", f"{held} {unit_sign(reading.unit)}".rstrip() + _source(hand, reading)
+            yield "Held to", held + _source(hand, reading)
     yield "Passes", ", ".join(reading.accept)
 
 
@@ -106,5 +105,5 @@ def _of_result(hand: Hand, result: Result) -> str:
     held = ""
     if hand.spot is not None and hand.spot.place in hand.state.index.places_of(hand.operation):
         held = limits_text(hand.state, Bench(hand.state, hand.operation, hand.spot.place).result(result))
-    limit = f"Held to {held} {unit_sign(result.unit)}".rstrip() + f"{_source(hand, result)}. " if held else ""
+    limit = f"Held to {held}{_source(hand, result)}. " if held else ""
     return f"{limit}{result.why}".strip()

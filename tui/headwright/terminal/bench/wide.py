@@ -9,7 +9,7 @@ from rich.cells import cell_len
 from headwright.job.figures import Bench
 from headwright.job.verdict import SLACK, beyond
 from headwright.terminal.bench.columns import Layout, groups_of, laid_out
-from headwright.terminal.bench.digits import figure_text, span, taken_text
+from headwright.terminal.bench.digits import figure_text, places_of, span, taken_text
 from headwright.terminal.bench.spots import Spot, place_spots
 from headwright.terminal.bench.verdicts import DONE, DUE, NOW, Stand, stand, style_of
 from headwright.terminal.drawn import Line, Span, clean, fit
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from headwright.job.state import Attempt, State
     from headwright.procedure.plan import Operation, Reading
 
-RIGHT = 10
+RIGHT = 12
 """Cells at the right end for where the place stands, in words."""
 CARET = "▏"
 
@@ -131,9 +131,11 @@ class Wide:
                 continue
             taken = attempt.readings.get(spot.point)
             reading = state.index.readings[operation.id, spot.item]
-            text = clean(taken_text(state.plan, reading, taken)) if taken else ""
+            figure = figures.get(spot.item)
+            places = places_of(state, figure) if figure else None
+            text = clean(taken_text(state.plan, reading, taken, places)) if taken else ""
             value = taken.event.value if taken else None
-            points[spot] = (text, _cell_style(figures.get(spot.item), value)) if taken else ("·", "quiet")
+            points[spot] = (text, _cell_style(figure, value)) if taken else ("·", "quiet")
         for reading in operation.readings:
             others["span", reading.name] = self._span(reading, attempt, figures.get(reading.name))
         for result in operation.results:
@@ -148,7 +150,8 @@ class Wide:
         values = [t.event.value for t in found if t.event.value is not None]
         if len(found) < len(keys):
             return (f"{len(found)} of {len(keys)}" if found else "·", "quiet")
-        text = span(self.state.plan, reading, min(values), max(values)) if values else found[0].event.word
+        places = places_of(self.state, figure) if figure else None
+        text = span(self.state.plan, reading, min(values), max(values), places) if values else found[0].event.word
         return (clean(text), style_of(figure.verdict) if figure else "")
 
     def heading(self) -> tuple[Line, ...]:

@@ -8,17 +8,19 @@ from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
-from headwright.job.show import decimals, show, unit_of, unit_sign
-from headwright.job.verdict import Verdict
+from headwright.job.show import show, telling_decimals, unit_of, unit_sign
 from headwright.terminal.drawn import clean
 
 if TYPE_CHECKING:
     from headwright.job.figures import Figure
     from headwright.procedure.plan import Plan, Reading, Result, Unit
 
-_GAUGE = re.compile(r"(err(or)?|[-+]?\s*(\d+([.,]\d*)?|[.,]\d+)\s*(in|inch|mm|\"|um|µm)?)", re.IGNORECASE)
-_FINEST = 9
-"""Decimals beyond which no limit of the trade goes."""
+_UNITS = (
+    r"in|inch|inches|mm|cm|um|µm|thou|\"|'|psi|k?pa|mpa|bar|in ?hg|mm ?hg|%|°|deg|(°|deg)?[cf]|s|sec|min|h|"
+    r"cc|ml|cm3|cm³|lb|lbf|k?n|nm|g|kg|rpm"
+)
+"""Units as gauges send them and people type them behind a figure."""
+_GAUGE = re.compile(rf"err(or)?|[-+]?\s*((\d+[ -])?\d+/\d+|\d+([.,]\d*)?|[.,]\d+)\s*({_UNITS})?", re.IGNORECASE)
 
 
 def plain(text: str, most: int = 0) -> str:
@@ -33,7 +35,7 @@ def plain(text: str, most: int = 0) -> str:
 
 
 def like_a_reading(text: str) -> bool:
-    """Tell whether a text is what a gauge on a data cable types: a figure, perhaps with a unit, or ERR."""
+    """Tell whether a text is a figure, perhaps with a unit, or ERR: what a gauge types, and no reason."""
     return _GAUGE.fullmatch(text.strip()) is not None
 
 
@@ -50,7 +52,7 @@ def span_words(plan: Plan, item: Reading | Result, figure: Figure) -> str:
     if figure.least is None or figure.most is None:
         return plain(figure.word)
     unit = unit_of(plan, item.unit, item.dimension)
-    places = _places(plan, item, figure)
+    places = telling_decimals(plan, item, figure)
     least, most = (_digits(value, unit, places) for value in (figure.least, figure.most))
     span = least if least == most else f"{least}–{most}"
     return f"{span} {unit_sign(unit.name)}".strip()
@@ -62,7 +64,7 @@ def limit_words(plan: Plan, item: Reading | Result, figure: Figure) -> str:
     if accept:
         return plain(" or ".join(accept))
     unit = unit_of(plan, item.unit, item.dimension)
-    places = _places(plan, item, figure)
+    places = telling_decimals(plan, item, figure)
     sign = unit_sign(unit.name)
     low, high = (None if end is None else _digits(end, unit, places) for end in (figure.low, figure.high))
     if low is None and high is None:
@@ -80,18 +82,8 @@ def out_words(plan: Plan, item: Reading | Result, figure: Figure) -> str:
         return ""
     unit = unit_of(plan, item.unit, item.dimension)
     # A difference of temperatures has no offset.
-    out = _digits(figure.out, replace(unit, offset=0.0), _places(plan, item, figure))
+    out = _digits(figure.out, replace(unit, offset=0.0), telling_decimals(plan, item, figure))
     return f"{out} {unit_sign(unit.name)}".strip()
-
-
-def _places(plan: Plan, item: Reading | Result, figure: Figure) -> int:
-    """Give the decimals of the reading, or as many more as show that the figure is out."""
-    unit = unit_of(plan, item.unit, item.dimension)
-    places = decimals(item.resolution, unit)
-    if figure.verdict in {Verdict.LOW, Verdict.HIGH}:
-        while places < _FINEST and not float(show(figure.out, replace(unit, offset=0.0), places)):
-            places += 1
-    return places
 
 
 def _digits(value: float, unit: Unit, places: int) -> str:

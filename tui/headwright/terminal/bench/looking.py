@@ -1,0 +1,168 @@
+"""Where the hand is at the bench: an operation, a spot in it, and what is to be done next. No screen in here."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from typing import TYPE_CHECKING
+
+from headwright.job.agenda import Next, Now, next_up, standings
+from headwright.job.figures import Bench
+from headwright.job.holds import Hold, hold_at, holds
+from headwright.job.index import place_words
+from headwright.terminal.bench.spots import Spot, grid, reading_of, spot_of, step_of
+
+if TYPE_CHECKING:
+    from headwright.job.state import State
+    from headwright.procedure.plan import Operation, Reading, Step
+    from headwright.store.desk import Desk
+
+
+class Looking(ABC):
+    """What is looked at and what is at hand in it; moving about."""
+
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self.operator = ""
+        self.operation_id = self.state.plan.operations[0].id
+        self.spot: Spot | None = None
+        self.rows: tuple[tuple[Spot, ...], ...] = ()
+        self.next = Next(Now.LOCKED, "")
+
+    @abstractmethod
+    def clear(self) -> None:
+        """Clear what is typed."""
+
+    @property
+    def state(self) -> State:
+        """The job as it stands on disk."""
+        return self.desk.state
+
+    @property
+    def operation(self) -> Operation:
+        """The operation looked at."""
+        return self.state.index.operations[self.operation_id]
+
+    @property
+    def reading(self) -> Reading | None:
+        """The reading at hand, None at a step or nowhere."""
+        return reading_of(self.state, self.operation_id, self.spot) if self.spot else None
+
+    @property
+    def step(self) -> Step | None:
+        """The step at hand, None at a reading or nowhere."""
+        return step_of(self.operation, self.spot) if self.spot else None
+
+    @property
+    def is_next(self) -> bool:
+        """Tell whether the spot at hand is the one to be done next."""
+        return self.spot is not None and spot_of(self.next) == self.spot and self.next.operation == self.operation_id
+
+    def ask(self) -> Next:
+        """Ask the job what is to be done next, staying here while there is something to do."""
+        prefer = None
+        if self.spot is not None and self.spot.place in self.state.index.places_of(self.operation):
+            prefer = (self.operation_id, self.spot.place)
+        self.next = next_up(self.state, self.operator, prefer)
+        self.rows = grid(self.state, self.operation)
+        return self.next
+
+    def follow(self) -> bool:
+        """Go where the next thing is to be done; tell whether another operation is looked at now."""
+        found = self.ask()
+        before = self.operation_id
+        if found.now is Now.COME_ON and self.spot is None:
+            self._look_ahead()
+            return self.operation_id != before
+        if found.operation:
+            self.operation_id = found.operation
+            self.rows = grid(self.state, self.operation)
+        self.spot = self._where(found)
+        return self.operation_id != before
+
+    def _look_ahead(self) -> None:
+        """Look at what will be next once somebody has come on."""
+        on = next((p.operator for p in self.state.people.values() if p.on), "")
+        found = next_up(self.state, on)
+        due = next((s.operation for s in standings(self.state) if s.due), self.operation_id)
+        self.look_at(found.operation or due)
+        if found.operation:
+            self.spot = self._where(found)
+
+    def _where(self, found: Next) -> Spot | None:
+        """Give the spot to go to: what is to be done next, else what it is about, else where the hand is already."""
+        spots = [spot for row in self.rows for spot in row]
+        there = [spot for spot in spots if spot.place == found.place]
+        wanted = [spot_of(found), *(s for s in there if s.item == found.subject)]
+        if found.operation and (self.spot is None or self.spot.place != found.place):
+            wanted += there
+        return next((s for s in (*wanted, self.spot, *spots) if s is not None and s in spots), None)
+
+    def look_at(self, operation: str) -> None:
+        """Look at another operation, at the first thing in it that is not written down yet."""
+        self.operation_id = operation
+        self.rows = grid(self.state, self.operation)
+        spots = [s for row in self.rows for s in row]
+        due = (s for s in spots if self.state.is_due(self.operation, s.place) and not self.is_written(s))
+        in_table = (s for s in spots if s.point is not None or len(self.rows) == 1)
+        self.spot = next((s for found in (due, in_table, spots) for s in found), None)
+        self.clear()
+
+    def turn(self, by: int) -> None:
+        """Look at an operation so many further along the route, or back; it stops at the ends."""
+        ids = [o.id for o in self.state.plan.operations]
+        self.look_at(ids[max(0, min(len(ids) - 1, ids.index(self.operation_id) + by))])
+
+    def is_written(self, spot: Spot) -> bool:
+        """Tell whether a spot has its reading or tick in the attempt that counts now."""
+        attempt = self.state.writing(self.operation_id, spot.place)
+        return spot.point in attempt.readings if spot.point is not None else spot.item in attempt.ticks
+
+    def move(self, down: int, right: int) -> None:
+        """Move over the spots: down and up between rows, right and left in a row and on to the next one."""
+        if not self.rows:
+            return
+        at = next(((r, row.index(self.spot)) for r, row in enumerate(self.rows) if self.spot in row), (0, 0))
+        row, column = at[0] + down, at[1] + right
+        row = max(0, min(row, len(self.rows) - 1))
+        if column >= len(self.rows[row]) and right:
+            row, column = (row + 1, 0) if row + 1 < len(self.rows) else (row, column)
+        elif column < 0:
+            row, column = (row - 1, len(self.rows[row - 1]) - 1) if row else (0, 0)
+        self.spot = self.rows[row][min(column, len(self.rows[row]) - 1)]
+        self.clear()
+
+    def pick(self, spot: Spot) -> None:
+        """Take a spot in hand."""
+        self.spot = spot
+        self.clear()
+
+    def choices(self) -> tuple[str, ...]:
+        """Give the words that the reading at hand may be answered with."""
+        reading = self.reading
+        return self.state.index.words(reading) if reading is not None else ()
+
+    def window(self) -> tuple[float, float] | None:
+        """Give the span in which the reading at hand is expected, None when nothing is expected (yet)."""
+        reading = self.reading
+        if reading is None or self.spot is None:
+            return None
+        return Bench(self.state, self.operation, self.spot.place).window(reading)
+
+    def hold_here(self) -> Hold | None:
+        """Give the hold at the place at hand, else the first of this operation, else the first of the job."""
+        place = self.spot.place if self.spot else self.next.place
+        if place in self.state.index.places_of(self.operation):
+            here = hold_at(self.state, (self.operation_id, place))
+            if here is not None:
+                return here
+        waiting = holds(self.state)
+        here = next((hold for hold in waiting if hold.operation == self.operation_id), None)
+        return here or next(iter(waiting), None)
+
+    def place_at_hand(self) -> str:
+        """Give the place at hand, the head where there is none."""
+        return self.spot.place if self.spot else self.state.index.heads[0].id
+
+    def where(self) -> str:
+        """Give the place at hand in words."""
+        return place_words(self.state.index.places[self.place_at_hand()])
