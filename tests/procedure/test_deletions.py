@@ -266,6 +266,33 @@ def test_a_need_that_says_something_new_cannot_hide_in_the_table() -> None:
     assert left == {Loss("verify", "needs", "mastered")}
 
 
+BEFORE_THE_LINER = {"clean-bore", "survey-stems"}
+"""What a remedy orders again only before anything is built on it."""
+
+
+def test_no_signature_outlives_the_work_that_it_stands_for() -> None:
+    """Whatever a remedy orders again after the release was signed, it is signed anew."""
+    for bench in benches():
+        named = {remedy.redo for operation in bench.plan.operations for remedy in remedies_of(operation)} - {""}
+        for repair in (each.id for each in bench.plan.repairs):
+            end, _ = finished(bench, Standing(bench.received, ""), repair)
+            assert not bench.shows(end)
+            for operation in bench.done(end):
+                if operation.id in named - BEFORE_THE_LINER:
+                    _, done = finished(bench, bench.ordered(end, operation.id), repair)
+                    assert done[-1] == "release", (bench.plan.route, operation.id, done)
+
+
+def finished(bench: PaperBench, at: Standing, repair: str) -> tuple[Standing, list[str]]:
+    """Do everything that is due in the order of the route; give the end, and what was done."""
+    done = []
+    while ready := bench.open(at):
+        at = bench.closed(at, ready[0].id, repair if bench.choices(ready[0]) else "")
+        done.append(ready[0].id)
+        assert len(done) < STEPS
+    return at, done
+
+
 @pytest.mark.parametrize("job", ["1001", "1002", "1003", "1004", "1005"])
 def test_the_bench_on_paper_moves_and_shows_as_the_real_one(job: str) -> None:
     record = shipped_record(job)

@@ -49,7 +49,7 @@ UNDOES: dict[str, set[str]] = {
     "ream-guide": ON_THE_GUIDE,
     "oversize-stem": ON_THE_GUIDE,
     "wash": {"verify", *TRIED},
-    "verify": TRIED,
+    "verify": {*TRIED, "release"},
     "seat-inserts": {"check-seats", "seats", *NEAR_THE_WATER, *ON_THE_SEAT},
     "seats": ON_THE_SEAT,
     "blue-check": TRIED,
@@ -59,7 +59,8 @@ UNDOES: dict[str, set[str]] = {
     "seals": {"final-wash", *TRIED},
     "pressure-test-again": {"release"},
     "final-wash": {"release"},
-    "assemble": {"vacuum-test"},
+    "assemble": {"vacuum-test", "release"},
+    "vacuum-test": {"release"},
 }
 """What is due again when an operation is ordered again after everything was done. Not named: nothing but itself."""
 DECIDED_AGAIN = {
