@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
@@ -10,7 +11,7 @@ from msgspec import Struct
 from headwright.job.blocks import Block, closing_blocks, entry_blocks, missing_steps, release_blocks
 from headwright.job.blocks import BlockKind as Kind
 from headwright.job.holds import holds, is_held
-from headwright.job.index import PointKey, place_words
+from headwright.job.index import PointKey, Stand, place_words
 from headwright.procedure.plan import Tick
 
 if TYPE_CHECKING:
@@ -63,16 +64,30 @@ class Standing(Struct, frozen=True):
 
 def standings(state: State) -> tuple[Standing, ...]:
     """Give where every operation of the route stands, in route order."""
-    return tuple(_standing(state, operation) for operation in state.plan.operations)
+    waiting = Counter(hold.operation for hold in {(h.operation, h.place): h for h in holds(state)}.values())
+    stands = {leaf.id: state.stand(leaf.id) for leaf in state.index.positions}
+    given_up = {leaf for head in state.scrapped for leaf in state.index.inside(head)}
+    return tuple(
+        _standing(state, operation, stands, given_up, waiting[operation.id]) for operation in state.plan.operations
+    )
 
 
-def _standing(state: State, operation: Operation) -> Standing:
-    places = [p for p in state.index.places_of(operation) if state.applies(operation, p)]
-    due = [p for p in places if state.is_due(operation, p)]
-    done = sum(state.is_done(operation, p) and p not in due for p in places)
-    held = sum(is_held(state, operation, p) for p in places)
-    again = any(state.is_done(operation, p) for p in due)
-    return Standing(operation.id, operation.title, len(places), done, held, len(due), again)
+def _standing(state: State, operation: Operation, stands: dict[str, Stand], given_up: set[str], held: int) -> Standing:
+    """Count over the places of an operation; what is asked of a position once serves for all operations."""
+    name, applies, done, due, again = operation.id, 0, 0, 0, False
+    for place in state.index.places_of(operation):
+        inside = state.index.inside(place)
+        on_path = [stand for leaf in inside if name in (stand := stands[leaf]).path]
+        if not on_path:
+            continue
+        applies += 1
+        is_done = all(name in stand.done for stand in on_path)
+        if inside[0] not in given_up and any(name in stands[leaf].due for leaf in inside):
+            due += 1
+            again = again or is_done
+        elif is_done:
+            done += 1
+    return Standing(name, operation.title, applies, done, held, due, again)
 
 
 def next_up(state: State, operator: str, prefer: tuple[str, str] | None = None) -> Next:

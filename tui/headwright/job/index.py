@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from headwright.procedure.formula import compiled
 from headwright.procedure.order import Held, OrderRules
@@ -33,6 +33,14 @@ PointKey = tuple[str, str, int | None]
 _LEVELS = {level: rank for rank, level in enumerate((Level.JOB, Level.HEAD, Level.CHAMBER, Level.POSITION))}
 
 
+class Stand(NamedTuple):
+    """Where a position stands: ids of the operations on its path, of those done, and of those due."""
+
+    path: frozenset[str]
+    done: frozenset[str]
+    due: frozenset[str]
+
+
 class PlanIndex:
     """Everything that the job asks of its plan."""
 
@@ -58,7 +66,16 @@ class PlanIndex:
         self._points = {key: tuple(points_of(reading)) for key, reading in self.readings.items()}
         self._formulas: dict[int, Callable[[Look], float]] = {}
         self.rests_on = self._resting()
-        self.due = lru_cache(maxsize=4096)(self.rules.due)
+        self.stand = lru_cache(maxsize=4096)(self._stand)
+
+    def _stand(self, held: Held, repair: str) -> Stand:
+        rules = self.rules
+        on_path = [op for op in self.plan.operations if rules.applies(op, repair)]
+        return Stand(
+            frozenset(op.id for op in on_path),
+            frozenset(op.id for op in on_path if rules.is_done(op, held)),
+            frozenset(op.id for op in rules.due(held, repair)),
+        )
 
     def inside(self, place: str) -> tuple[str, ...]:
         """Give the positions inside a place; a position is inside itself."""

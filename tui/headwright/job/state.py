@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from headwright.job.events import Disposed, ReadingTaken
-from headwright.job.index import PlanIndex, PointKey
+from headwright.job.index import PlanIndex, PointKey, Stand
 from headwright.procedure.plan import Role
 
 if TYPE_CHECKING:
@@ -125,27 +125,28 @@ class State:
         """Give the repair decided for a position, empty while there is none."""
         return self.repair.get(place, "")
 
+    def stand(self, position: str) -> Stand:
+        """Give where a position stands on its path."""
+        return self.index.stand(self.held[position], self.repair.get(position, ""))
+
     def applies(self, operation: Operation, place: str) -> bool:
         """Tell whether the operation is done at the place: at some position inside it."""
-        return any(self.index.rules.applies(operation, self.repair_at(leaf)) for leaf in self.index.inside(place))
+        return any(operation.id in self.stand(leaf).path for leaf in self.index.inside(place))
 
     def leaves(self, operation: Operation, place: str) -> tuple[str, ...]:
         """Give the positions inside the place to which the operation applies."""
-        rules = self.index.rules
-        return tuple(leaf for leaf in self.index.inside(place) if rules.applies(operation, self.repair_at(leaf)))
+        return tuple(leaf for leaf in self.index.inside(place) if operation.id in self.stand(leaf).path)
 
     def is_done(self, operation: Operation, place: str) -> bool:
         """Tell whether the operation is done at the place: its work holds at every position it applies to."""
-        leaves = self.leaves(operation, place)
-        return bool(leaves) and all(self.index.rules.is_done(operation, self.held[leaf]) for leaf in leaves)
+        stands = [stand for leaf in self.index.inside(place) if operation.id in (stand := self.stand(leaf)).path]
+        return bool(stands) and all(operation.id in stand.done for stand in stands)
 
     def is_due(self, operation: Operation, place: str) -> bool:
         """Tell whether the operation is to be done at the place, its work missing or its state called for."""
         if self.index.head_of(place) in self.scrapped:
             return False
-        return any(
-            operation in self.index.due(self.held[leaf], self.repair_at(leaf)) for leaf in self.index.inside(place)
-        )
+        return any(operation.id in self.stand(leaf).due for leaf in self.index.inside(place))
 
     def missing_needs(self, operation: Operation, place: str) -> dict[str, tuple[str, ...]]:
         """Give each need that does not hold, with the positions where it does not.

@@ -44,7 +44,7 @@ def broken(job: str, reason: str, number: int, time: str) -> Summary:
 def summary(state: State) -> Summary:
     """Give the one-line summary of a job."""
     standing = standings(state)
-    waiting = holds(state)
+    waiting = {(hold.operation, hold.place) for hold in holds(state)}
     current = next((s for s in standing if s.due), None)
     return Summary(
         job=state.job,
@@ -55,7 +55,7 @@ def summary(state: State) -> Summary:
         status=_status(state, held=bool(waiting)),
         done=sum(s.done for s in standing),
         due=sum(s.applies for s in standing),
-        held=len({(h.operation, h.place) for h in waiting}),
+        held=len(waiting),
         on=tuple(p.operator for p in state.people.values() if p.on),
         at=current.title if current else "",
         number=state.number,
