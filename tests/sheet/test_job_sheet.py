@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import msgspec
 import pytest
+from msgspec.structs import replace
 
 from headwright.data import shipped
 from headwright.job.decide import Refused
@@ -80,7 +81,7 @@ def test_a_struck_reading_stays_with_who_struck_it_and_why(shop: DeskShop) -> No
     shop.to_size()
     shop.do(taken("size", "1I", "finished_id", 0.3133, "top"))
     first = shop.entries[-1].number
-    shop.do(taken("size", "1I", "finished_id", 0.3132, "top"))
+    shop.do(replace(taken("size", "1I", "finished_id", 0.3132, "top"), over=first))
     assert f"""
   1I  attempt 1  not complete; 07; 2025-03-04 08:21
                    Finished id  top 0.3132, bottom ____ in

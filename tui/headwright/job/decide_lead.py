@@ -28,8 +28,8 @@ if TYPE_CHECKING:
     from headwright.job.state import State
 
 
-JOB_NUMBER = re.compile(r"[^\W_][\w.-]{0,39}")
-"""A job's number: it is part of file names and of commands."""
+JOB_NUMBER = re.compile(r"[^\W_](?:[\w/-]|\.(?!\.)){0,39}")
+"""A job's number: it is typed in commands and read over the telephone."""
 
 
 def _plain_number(number: str) -> str:
@@ -47,7 +47,7 @@ def open_job(wanted: Opened, state: State, operator: str) -> Answer:
         return refuse(
             BlockKind.ENTRY,
             f"New job '{wanted.job[:40]}'",
-            "a job number has letters, digits, '-', '_' and '.', begins with a letter or digit, and is short.",
+            "a job number has letters, digits, '-', '/', '_' and '.', begins with a letter or digit, and is short.",
             f"Nearest: {_plain_number(wanted.job)}." if _plain_number(wanted.job) else "",
         )
     return (wanted,)
