@@ -16,6 +16,7 @@ from headwright.terminal.bench.hand import Hand
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.keys import bindings
 from headwright.terminal.outer_keys import QUIT
+from headwright.terminal.small import COLUMNS, LINES
 from headwright.terminal.theme import DARK
 
 if TYPE_CHECKING:
@@ -39,8 +40,8 @@ class HeadwrightApp(App[None]):
     CSS_PATH = "headwright.tcss"
     TITLE = "headwright"
     ENABLE_COMMAND_PALETTE = False
-    HORIZONTAL_BREAKPOINTS = [(0, "-tight"), (60, "-narrow"), (100, "-middle"), (140, "-wide")]  # noqa: RUF012 - as Textual declares it
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (18, "-high")]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = [(0, "-tight"), (COLUMNS, "-narrow"), (100, "-middle"), (140, "-wide")]  # noqa: RUF012 - as Textual declares it
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (LINES, "-high")]  # noqa: RUF012
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings((QUIT,))]
 

@@ -20,6 +20,7 @@ from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import bindings
 from headwright.terminal.new_job import NewJobScreen
 from headwright.terminal.outer_keys import JOBS
+from headwright.terminal.small import TooSmall
 
 if TYPE_CHECKING:
     from textual import events
@@ -74,6 +75,7 @@ class JobsScreen(Screen[None]):
         find.display = False
         yield find
         yield KeyLine(JOBS)
+        yield TooSmall()
 
     def on_mount(self) -> None:
         """Begin on the list, and look at the store now and then."""

@@ -25,6 +25,11 @@ class KeyLine(Drawn):
         self._keys = in_line(keys)
         self._ends: list[tuple[int, str]] = []
 
+    def show(self, keys: tuple[Key, ...]) -> None:
+        """Show other keys."""
+        self._keys = in_line(keys)
+        self.put((self._line(self.size.width),))
+
     def on_resize(self, event: events.Resize) -> None:
         """Lay the labels out for the width."""
         self.put((self._line(event.size.width),))

@@ -17,6 +17,7 @@ TEXT = (FURTHER, LEAVE)
 CHOICES = (
     Key("card_number", "1,2,3,4,5,6,7,8,9", "1–9", "choose", "Go to the choice with this number.", 1),
     Key("card_settle", "enter", "Enter", "take it", "Take the choice; then, on the line for the reason, settle it.", 2),
+    Key("card_further", "pagedown", "PgDn", "further", "Read on where there is more below; the choice stays.", 3),
     LEAVE,
 )
 """A card with numbered choices."""
@@ -45,6 +46,13 @@ WHO = (
     LEAVE,
 )
 """The card of who is at the bench."""
+
+WHO_FORM = (
+    Key("card_settle", "enter", "Enter", "next", "Go to the next line of the form; after the role, come on.", 1),
+    Key("card_number", "1,2,3", "1–3", "role", "Go to the role with this number.", 2),
+    Key("card_leave", "escape", "Esc", "back", "Go back to the people who were here before, or leave.", 9),
+)
+"""The same card while it asks for somebody who was not here before."""
 
 HELP = Key("help", "f1", "F1", "help", "Every key, and how to begin.", 5)
 QUIT = Key("app.quit_program", "ctrl+c", "Ctrl+C", "leave", "Leave the program; everything that says saved is kept.", 6)

@@ -21,6 +21,7 @@ from headwright.terminal.cards.help import HelpScreen
 from headwright.terminal.drawn import Drawn
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
+from headwright.terminal.small import TooSmall
 from headwright.terminal.sum_lines import about, answer_lines, label_line, said, unit_word
 from headwright.terminal.sum_list import SumList
 
@@ -107,6 +108,7 @@ class SumsScreen(Screen[None]):
                 yield Static(Text(""), id="sums-say")
                 yield Static(Text(""), id="sums-about")
         yield KeyLine(KEYS)
+        yield TooSmall()
 
     def on_mount(self) -> None:
         """Show the sum that was at hand, and read the units meanwhile."""

@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING
 from textual.screen import Screen
 
 from headwright.job.agenda import Now, point_words
+from headwright.job.decide import Refused, decide
 from headwright.job.events import (
     CameOn,
     CautionAcknowledged,
     Disposed,
-    Disposition,
     Noted,
     ReadingStruck,
     Released,
@@ -120,17 +120,18 @@ class AskingScreen(Screen[None]):
 
     def ask_hold(self, hold: Hold) -> None:
         """Show a hold and its ways out; left, the place stays held and the work goes on elsewhere."""
-        from headwright.terminal.cards.hold import HoldCard  # noqa: PLC0415 - on first use
+        from headwright.terminal.cards.hold import HoldCard, set_aside  # noqa: PLC0415 - on first use
 
         def answered(wanted: Disposed | Stopped | None) -> None:
             if wanted is None:
                 self.hand.tell(f"{where(self.hand.state, hold.place)} stays held; F4 shows the ways out again.")
                 self.go_on()
                 return
+            aside = set_aside(self.hand.state, wanted)
             came = self.hand.submit(wanted)
             self.came(came)
             if came.entries:
-                self.hand.tell(_decided(self.hand, hold, wanted))
+                self.hand.tell(_decided(self.hand, hold, wanted, aside))
                 self.paint()
 
         state, at = self.hand.state, (hold.operation, hold.place)
@@ -231,7 +232,7 @@ class AskingScreen(Screen[None]):
         name = where(state, head)
         if head in state.stopped:
             body = f"It was stopped: {state.stopped[head]}\n\nA lead says what was found and done, and work goes on."
-            self._ask_reason(f"Resume {name}", body, "Reason", lambda reason: Resumed(head, reason))
+            self._ask_reason(f"Resume {name}", body, "Reason", lambda reason: Resumed(head, reason), f"{name} goes on")
         else:
             body = "Nothing more is done on it until a lead resumes it. Everything recorded stays."
             self._ask_reason(f"Stop {name}", body, "Reason", lambda reason: Stopped(head, reason))
@@ -252,13 +253,28 @@ class AskingScreen(Screen[None]):
         body = "The job is released. A lead may open it again, with the reason."
         self._ask_reason("Reopen", body, "Reason", Reopened)
 
-    def _ask_reason(self, title: str, body: str, label: str, wanted: Wanted) -> None:
+    def _ask_reason(self, title: str, body: str, label: str, wanted: Wanted, done: str = "") -> None:
+        """Ask for the words of something that is wanted; what would be refused whatever they are is told at once.
+
+        `done` is said with the words when it is done.
+        """
         from headwright.terminal.cards.confirm import ReasonCard  # noqa: PLC0415 - on first use
 
+        hand = self.hand
+        answer = decide(hand.state, wanted(label), hand.operator, hand.terminal)
+        if isinstance(answer, Refused):
+            hand.tell(str(answer.blocks[0]), bad=True, blocks=answer.blocks)
+            self.paint()
+            return
+
         def answered(text: str | None) -> None:
-            if text:
-                self.came(self.hand.submit(wanted(text)))
-            else:
+            if not text:
+                self.paint()
+                return
+            came = hand.submit(wanted(text))
+            self.came(came)
+            if came.entries and done:
+                hand.tell(f"{done}: {text}")
                 self.paint()
 
         self.app.push_screen(ReasonCard(title, body, label), answered)
@@ -276,14 +292,15 @@ class AskingScreen(Screen[None]):
     def _may_leave(self) -> bool:
         hand = self.hand
         if hand.typed and not hand.say.endswith("leaves without it."):
-            hand.tell(f"'{hand.typed}' is not saved: Enter saves it; the same key again leaves without it.", bad=True)
+            enter = "Enter saves it; " if hand.reading else ""
+            hand.tell(f"'{hand.typed}' is not saved: {enter}the same key again leaves without it.", bad=True)
             self.paint()
             return False
         return True
 
 
-def _decided(hand: Hand, hold: Hold, wanted: Disposed | Stopped) -> str:
-    """Say in one line what a decision did."""
+def _decided(hand: Hand, hold: Hold, wanted: Disposed | Stopped, aside: int) -> str:
+    """Say in one line what a decision did; `aside` are the readings that it set aside."""
     place = where(hand.state, hold.place)
     if isinstance(wanted, Stopped):
         return f"{place}: stopped. {wanted.reason}"
@@ -291,9 +308,8 @@ def _decided(hand: Hand, hold: Hold, wanted: Disposed | Stopped) -> str:
     text = f"{place}: {wanted.disposition.value}"
     if wanted.redo:
         text += f", back to '{hand.state.index.operations[wanted.redo].title}'"
-    aside = hand.state.past.get((hold.operation, hold.place), ())
-    if wanted.disposition in {Disposition.REWORK, Disposition.REMEASURE} and aside:
-        text += f"; {len(aside[-1].readings)} readings set aside"
+    if aside:
+        text += f"; {aside} {'reading' if aside == 1 else 'readings'} set aside"
     if way is not None and way.undoes:
         titles = ", ".join(hand.state.index.operations[op].title for op in way.undoes)
         places = ", ".join(dict.fromkeys(p for spots in way.undoes.values() for p in spots))

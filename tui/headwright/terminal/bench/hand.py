@@ -12,6 +12,7 @@ from headwright.job.events import CameOn, ReadingTaken, StepBegun, StepTicked
 from headwright.job.figures import Bench
 from headwright.job.holds import Hold, hold_at
 from headwright.job.slips import Doubt, question
+from headwright.procedure.plan import Sort
 from headwright.store.desk import Overtaken, utc_now
 from headwright.store.news import in_words
 from headwright.terminal.bench.digits import short
@@ -134,6 +135,17 @@ class Hand(Looking):
     def _read(self, spot: Spot, reading: Reading) -> Entered | Misread:
         window = Bench(self.state, self.operation, spot.place).window(reading)
         return entered(self.typed, reading, self.state.plan, window=window, choices=self.choices())
+
+    def answered(self) -> str:
+        """Give the word that the one key typed so far stands for, empty when there is more to type."""
+        reading, choices, typed = self.reading, self.choices(), self.typed
+        if reading is None or len(typed) != 1 or not choices:
+            return ""
+        if reading.sort is Sort.YES_NO:
+            return next((word for word in choices if word[0] == typed.lower()), "")
+        if typed.isdigit() and len(choices) <= 9 and not any(word[:1].isdigit() for word in choices):
+            return choices[int(typed) - 1] if 1 <= int(typed) <= len(choices) else ""
+        return ""
 
     def passes(self, word: str) -> bool:
         """Tell whether a word passes as an answer to the reading at hand: it holds nothing and stops nothing."""

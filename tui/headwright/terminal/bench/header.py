@@ -12,6 +12,10 @@ if TYPE_CHECKING:
     from headwright.terminal.bench.hand import Hand
 
 
+ROOMY = 100
+"""Columns from which the line has room for more than the least."""
+
+
 class Header(Drawn):
     """Job and family to the left, the operation in the middle, the person and the state of the record to the right."""
 
@@ -24,16 +28,16 @@ class Header(Drawn):
         if not width:
             return
         state = hand.state
-        right = _who(hand) + _saved(hand)
+        right = _who(hand) + _saved(hand, width)
         used = sum(len(text) for text, _ in right)
         middle = hand.operation.title.upper()
         if standing is not None and standing.applies > 1:
             middle += f"  {standing.done} of {standing.applies}"
-        if hand.operation.batch and width >= 100:
+        if hand.operation.batch and width >= ROOMY:
             middle += ", intakes first"
         left_room = min((width - used) // 2, max(12, width - used - len(middle) - 2))
         name = f" {clean(state.job)}  {clean(state.plan.family_title)}"
-        if state.tag and width >= 100:
+        if state.tag and width >= ROOMY:
             name += f" · {clean(state.tag)}"
         left = fit(name, left_room)
         self.put([(
@@ -52,17 +56,26 @@ def _who(hand: Hand) -> list[Span]:
     return [(f"{clean(person.operator)[:12]} {clean(person.name)[:14]}{more}", ""), (" · ", "quiet")]
 
 
-def _saved(hand: Hand) -> list[Span]:
+def _saved(hand: Hand, width: int) -> list[Span]:
     if hand.typed:
         return [("not saved yet ", "near")]
     if hand.state.stopped:
         return [("■ stopped ", "bad")]
-    return [(f"saved {local(hand.last_saved or hand.state.time)} ", "good")]
+    return [(f"saved {local(hand.last_saved or hand.state.time, datetime.now().astimezone(), width)} ", "good")]
 
 
-def local(time: str) -> str:
-    """Give a recorded time as the clock on the wall has it: hours and minutes."""
+def local(time: str, now: datetime, width: int) -> str:
+    """Give a recorded time as the clock on the wall has it: hours and minutes, with the date when it is not today.
+
+    Args:
+        time: UTC, ISO 8601.
+        now: the time of the clock on the wall.
+        width: columns of the screen; where they are few, the date stands alone.
+    """
     try:
-        return datetime.fromisoformat(time).astimezone().strftime("%H:%M")
+        then = datetime.fromisoformat(time).astimezone(now.tzinfo)
     except ValueError:
         return ""
+    if then.date() == now.date():
+        return then.strftime("%H:%M")
+    return then.strftime("%Y-%m-%d %H:%M" if width >= ROOMY else "%Y-%m-%d")

@@ -19,6 +19,7 @@ from headwright.terminal.bench.table import Table
 from headwright.terminal.bench.tail import Tail
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import BENCH, bindings
+from headwright.terminal.small import TooSmall
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -71,6 +72,7 @@ class BenchScreen(AskingScreen):
                 yield Steps(last=True)
                 yield Strip()
         yield KeyLine(BENCH)
+        yield TooSmall()
 
     def on_mount(self) -> None:
         """Begin at what is to be done next."""
@@ -181,23 +183,12 @@ class BenchScreen(AskingScreen):
         """Add to what is typed; an answer of one key is saved at once, if it is one that passes."""
         hand = self.hand
         hand.type(text)
-        word = self._answered(hand.typed)
+        word = hand.answered()
         if word and hand.passes(word):
             self._tail.begin("" if hand.typed.isdigit() else word[1:])
             self.came(hand.enter())
             return
         self._typed()
-
-    def _answered(self, typed: str) -> str:
-        """Give the word that one key stands for, empty when there is more to type."""
-        reading, choices = self.hand.reading, self.hand.choices()
-        if reading is None or len(typed) != 1 or not choices:
-            return ""
-        if reading.sort is Sort.YES_NO:
-            return next((word for word in choices if word[0] == typed.lower()), "")
-        if typed.isdigit() and len(choices) <= 9 and not any(word[:1].isdigit() for word in choices):
-            return choices[int(typed) - 1] if 1 <= int(typed) <= len(choices) else ""
-        return ""
 
     def _typed(self) -> None:
         """Paint what a key changes and nothing else: the cell, the strip, and whether it is saved."""

@@ -91,7 +91,7 @@ def _least(hand: Hand, width: int) -> int:
     """Give the lines that are needed: now, what is typed, its figures or words, talk."""
     figures = max(1, min(4, len(hand.operation.results)))
     words = len(_words(hand, Live(None, ()), width, "")) if hand.choices() else 1
-    return 2 + max(1 + figures, 1 + words)
+    return 3 + max(figures, words)
 
 
 def _worth(hand: Hand, figures: Sequence[Figure]) -> list[Figure]:

@@ -14,6 +14,7 @@ from headwright.terminal.cards.words import plain
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
 from headwright.terminal.outer_keys import CARD, QUIT, TEXT
+from headwright.terminal.small import TooSmall
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -49,6 +50,7 @@ class Card(ModalScreen[Answer | None]):
             expected.display = False
             yield expected
             yield KeyLine(self.KEYS)
+        yield TooSmall()
 
     def body(self) -> Iterator[Widget]:
         """Give what the card is about."""

@@ -11,6 +11,7 @@ from textual import events, on
 from textual.containers import Horizontal
 from textual.message import Message
 from textual.widgets import Input, OptionList, Static
+from textual.widgets.input import Selection
 from textual.widgets.option_list import Option
 
 from headwright.terminal.cards.card import Answer, Card
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from textual.binding import BindingType
+    from textual.screen import Screen
     from textual.widget import Widget
 
 LONGEST_REASON = 500
@@ -93,11 +95,46 @@ class Numbered(OptionList):
         """Forget what was typed elsewhere."""
         self._typed = ""
 
+    def action_page_down(self) -> None:
+        """Read on: in what stands above, then in the choices; the one at hand stays."""
+        parts = [part for part in _pages(self.screen) if part.scroll_offset.y < part.max_scroll_y]
+        if parts:
+            parts[0].scroll_page_down(animate=False)
+
+    def action_page_up(self) -> None:
+        """Read back: in the choices, then in what stands above them."""
+        parts = [part for part in _pages(self.screen) if part.scroll_offset.y > 0]
+        if parts:
+            parts[-1].scroll_page_up(animate=False)
+
     def _go(self, number: int) -> None:
         if number >= len(self._choices):
             self.post_message(self.Complaint(f"There is no choice {number + 1}."))
         else:
             self.highlighted = number
+
+
+class Reason(Input):
+    """The line for the reason: one that is offered is read from its beginning, and typing takes its place."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            placeholder="in your own words", compact=True, max_length=LONGEST_REASON, select_on_focus=False
+        )
+
+    def offer(self, text: str) -> None:
+        """Put a text down that stands unless another is typed."""
+        self.value = text
+        self.selection = Selection(len(text), 0)
+
+    def on_focus(self) -> None:
+        """Select what is there, and show its beginning."""
+        self.selection = Selection(len(self.value), 0)
+
+
+def _pages(screen: Screen[object]) -> list[Widget]:
+    """Give what can be read on in: the facts, then the choices at hand."""
+    return [*screen.query(".card-facts.elastic"), *(w for w in screen.query(Numbered) if w.display)]
 
 
 def _options(choices: Sequence[Choice]) -> list[Option]:
@@ -164,7 +201,7 @@ class ChoiceCard(Card[Answer]):
         yield Numbered(self._choices)
         with Horizontal(classes="card-line"):
             yield Static("Reason", classes="card-label")
-            yield Input(placeholder="in your own words", compact=True, max_length=LONGEST_REASON)
+            yield Reason()
 
     def on_mount(self) -> None:
         """Begin at the first choice that is open."""
@@ -175,7 +212,7 @@ class ChoiceCard(Card[Answer]):
 
     @on(OptionList.OptionHighlighted)
     def _follow(self, event: OptionList.OptionHighlighted) -> None:
-        self.query_one(Input).value = self._reason(event.option_index)
+        self.query_one(Reason).offer(self._reason(event.option_index))
         self.say("")
 
     @on(OptionList.OptionSelected)
@@ -196,14 +233,14 @@ class ChoiceCard(Card[Answer]):
 
     @on(Input.Submitted)
     def _settle(self, event: Input.Submitted) -> None:
+        line = self.query_one(Reason)
         number = self.query_one(Numbered).highlighted or 0
         reason = plain(event.value).strip()
         barred = self._choices[number].barred
         if barred:
             self.say(f"Not open to you: {barred}")
         elif like_a_reading(_added(self._reason(number), reason)):
-            event.input.value = self._reason(number)
-            event.input.action_select_all()
+            line.offer(self._reason(number))
             self.say(FROM_A_GAUGE)
         elif not reason:
             self.say("A reason is expected: say why, in your own words.")
@@ -213,6 +250,10 @@ class ChoiceCard(Card[Answer]):
     def _reason(self, number: int) -> str:
         choice = self._choices[number]
         return "" if choice.barred else plain(choice.reason, LONGEST_REASON)
+
+    def action_card_further(self) -> None:
+        """Read on from the line for the reason too."""
+        self.query_one(Numbered).action_page_down()
 
     def action_card_number(self) -> None:
         """Go to the choices."""

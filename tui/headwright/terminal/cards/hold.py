@@ -9,6 +9,7 @@ from textual.widgets import Static
 
 from headwright.job.decide import Refused, decide
 from headwright.job.events import Disposed, Disposition, Stopped
+from headwright.job.evolve import provisional
 from headwright.job.index import place_words
 from headwright.terminal.cards.card import facts
 from headwright.terminal.cards.choices import Choice, ChoiceCard
@@ -84,6 +85,14 @@ def _wanted(state: State, hold: Hold, way: WayOut, reason: str) -> Disposed | St
     )
 
 
+def set_aside(state: State, wanted: Disposed | Stopped) -> int:
+    """Count the readings that would no longer count if a hold were decided so."""
+    if isinstance(wanted, Stopped) or wanted.disposition in {Disposition.CONCESSION, Disposition.SCRAP}:
+        return 0
+    after = provisional(state, wanted, "", "")
+    return sum(len(a.readings) for a in state.attempts.values()) - sum(len(a.readings) for a in after.attempts.values())
+
+
 def _choice(state: State, hold: Hold, way: WayOut, operator: str, advice: str) -> Choice:
     answer = decide(state, _wanted(state, hold, way, way.say), operator, "")
     return Choice(
@@ -102,6 +111,9 @@ def _consequences(state: State, hold: Hold, way: WayOut) -> Iterator[str]:
     if way.repair and way.repair != state.repair_at(hold.place):
         repair = index.repairs.get(way.repair)
         yield f"repair becomes: {repair.label if repair else way.repair}"
+    aside = set_aside(state, _wanted(state, hold, way, way.say))
+    if aside:
+        yield f"sets aside: {aside} {'reading' if aside == 1 else 'readings'}"
     if way.undoes:
         yield f"undoes: {undoes_words(state, way.undoes)}"
     elif way.redo:

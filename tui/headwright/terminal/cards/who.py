@@ -13,8 +13,9 @@ from headwright.procedure.plan import Role
 from headwright.terminal.cards.card import Card
 from headwright.terminal.cards.choices import Choice, Numbered
 from headwright.terminal.cards.words import like_a_reading, moment, plain
+from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
-from headwright.terminal.outer_keys import WHO
+from headwright.terminal.outer_keys import WHO, WHO_FORM
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -78,12 +79,14 @@ class WhoCard(Card[CameOn | WentOff | str]):
         self._list("people").display = True
         self.query_one(".who-form").display = False
         self._list("people").focus()
+        self.query_one(KeyLine).show(WHO)
         self.say("")
 
     def _to_form(self) -> None:
         self._list("people").display = False
         self.query_one(".who-form").display = True
         self._field("initials").focus()
+        self.query_one(KeyLine).show(WHO_FORM)
         self.say("Your initials or number, as the shop knows you; then Enter.")
 
     @on(OptionList.OptionSelected)

@@ -21,7 +21,8 @@ class WhyCard(TextCard[None]):
 
     Args:
         title: what it is about.
-        paragraphs: texts, each alone or after a heading: `("How", "With the bore gauge …")`; empty ones are left out.
+        paragraphs: texts, each alone or after a heading: `("How", "With the bore gauge …")`, each line of them a line;
+            empty ones are left out.
     """
 
     def __init__(self, title: str, paragraphs: Sequence[str | tuple[str, str]]) -> None:
@@ -36,6 +37,6 @@ class WhyCard(TextCard[None]):
             text.append("\n\n" if number else "")
             if heading:
                 text.append(f"{plain(heading)}\n", "bold")
-            text.append(plain(words))
+            text.append("\n".join(map(plain, words.splitlines())))
         with self.scroll():
             yield Static(text)
