@@ -410,6 +410,22 @@ def test_every_fault_is_told_at_once(procedures: Procedures) -> None:
     )
 
 
+def test_an_unknown_key_hides_no_other_fault_of_its_file(procedures: Procedures) -> None:
+    procedures.edit("operations/size.toml", 'who    = "machinist"', 'whom   = "machinist"')
+    procedures.edit(
+        "operations/size.toml", "least(finished_id) - greatest(stem)", "leest(finished_id) - greatest(stem)"
+    )
+    procedures.edit("families/birch.toml", 'low = "0.0010 in"', 'low = "0.0010 psi"')
+    assert procedures.problems() == [
+        (
+            "procedures/families/birch.toml:28  spec.clearance.intake.low: "
+            "pressure (0.0010 psi) beside length (0.0020 in)"
+        ),
+        "procedures/operations/size.toml:8  whom: unknown key; did you mean 'who'?",
+        "procedures/operations/size.toml:25  result 'clearance' least: unknown function 'leest'; did you mean 'least'?",
+    ]
+
+
 def test_a_file_that_is_not_utf8(procedures: Procedures) -> None:
     path = procedures.folder / "families/birch.toml"
     path.write_bytes(path.read_bytes().replace(b"cylinders", b"c\xe9linders"))

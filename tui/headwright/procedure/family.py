@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING, Annotated, Any
 
 from pydantic import BeforeValidator, Field, model_validator
@@ -10,6 +11,8 @@ from headwright.procedure.problems import listed
 from headwright.procedure.values import Definition, Handle, Id, Ids, Measure, Text, Texts, fault, once_each
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+
     from headwright.units import Quantity
 
 
@@ -88,19 +91,40 @@ class SpecDef(ValuesDef):
 
     @model_validator(mode="after")
     def _one_form(self) -> SpecDef:
-        every = (self, *self.application.values(), *self.repair.values())
-        ends = [end for values in every for _, end in values.entries]
+        ends = list(self._everywhere())
         if not ends:
             raise fault("has no value: expected value, low and high, or intake and exhaust")
-        first = ends[0].quantities[0]
-        shape = _shape(ends[0])
-        for end in ends:
-            for quantity in end.quantities:
-                if quantity.dimension != first.dimension:
-                    raise fault(f"{first.dimension} ({first.text}) beside {quantity.dimension} ({quantity.text})")
+        _same_dimension(ends)
+        shape = _shape(ends[0][1])
+        for path, end in ends:
             if _shape(end) != shape:
-                raise fault(f"one entry has {shape}, another {_shape(end)}; all must have the same")
+                raise fault(f"one entry has {shape}, another {_shape(end)}; all must have the same", path)
         return self
+
+    def _everywhere(self) -> Iterator[tuple[tuple[str, ...], EndsDef]]:
+        """Give every value or range, with the keys that lead to it."""
+        for path, values in (
+            ((), self),
+            *((("application", name), each) for name, each in self.application.items()),
+            *((("repair", name), each) for name, each in self.repair.items()),
+        ):
+            for kind, ends in values.entries:
+                yield ((*path, kind) if kind else path), ends
+
+
+def _same_dimension(ends: Iterable[tuple[tuple[str, ...], EndsDef]]) -> None:
+    """Refuse a quantity of another dimension than most of them."""
+    found = [
+        ((*path, key), quantity)
+        for path, end in ends
+        for key in ("value", "low", "high")
+        if (quantity := getattr(end, key)) is not None
+    ]
+    usual = Counter(quantity.dimension for _, quantity in found).most_common(1)[0][0]
+    other = next(quantity for _, quantity in found if quantity.dimension == usual)
+    for path, quantity in found:
+        if quantity.dimension != usual:
+            raise fault(f"{quantity.dimension} ({quantity.text}) beside {usual} ({other.text})", path)
 
 
 def _shape(ends: EndsDef) -> str:

@@ -139,6 +139,6 @@ def load_kit(path: Path) -> Kit:
     except Unreadable as error:
         raise KitFaulty([str(error.problem)]) from error
     definition, problems = validated(KitDef, Sourced(source.data, source))
-    if definition is None:
+    if definition is None or problems:
         raise KitFaulty([str(problem) for problem in sorted(problems)])
     return kit_of(definition)

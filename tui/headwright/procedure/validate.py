@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from copy import deepcopy
 from typing import TYPE_CHECKING, Any, TypeVar, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
@@ -34,12 +35,29 @@ def validated(model: type[_Model], table: Sourced) -> tuple[_Model | None, list[
     """Hold a table to its model.
 
     Returns:
-        The definition and no problems, or None and everything that is wrong.
+        The definition, None where there can be none, and everything that is wrong. A table whose only fault is a key
+        that nobody knows is a definition all the same, so that what else is wrong with it can be found at once.
     """
     try:
         return model.model_validate(table.data), []
     except ValidationError as error:
-        return None, [_problem(model, table, detail) for detail in error.errors(include_url=False)]
+        details = error.errors(include_url=False)
+    problems = [_problem(model, table, detail) for detail in details]
+    if any(detail["type"] != "extra_forbidden" for detail in details):
+        return None, problems
+    known = deepcopy(table.data)
+    for detail in details:
+        _drop(known, detail["loc"])
+    try:
+        return model.model_validate(known), problems
+    except ValidationError as error:
+        return None, problems + [_problem(model, table, detail) for detail in error.errors(include_url=False)]
+
+
+def _drop(data: Any, path: KeyPath) -> None:
+    for key in path[:-1]:
+        data = data[key]
+    del data[path[-1]]
 
 
 def _problem(model: type[BaseModel], table: Sourced, detail: ErrorDetails) -> Problem:
@@ -52,7 +70,7 @@ def _problem(model: type[BaseModel], table: Sourced, detail: ErrorDetails) -> Pr
     if sort == "missing":
         return table.problem(path[:-1], f"the key '{path[-1]}' is missing")
     if sort == "definition":
-        return table.problem(path, detail["msg"])
+        return table.problem((*path, *detail.get("ctx", {}).get("at", ())), detail["msg"])
     if sort in _EXPECTED:
         return table.problem(path, f"expected {_EXPECTED[sort]}, found {shown(detail['input'])}")
     return table.problem(path, f"{detail['msg'][:1].lower()}{detail['msg'][1:]}, found {shown(detail['input'])}")

@@ -24,9 +24,9 @@ _HANDLE = re.compile(r"[a-z][a-z0-9_]*")
 _RESERVED = ("spec",)
 
 
-def fault(message: str) -> PydanticCustomError:
-    """Make an error that pydantic hands through word for word."""
-    return PydanticCustomError("definition", "{message}", {"message": message})
+def fault(message: str, at: tuple[str, ...] = ()) -> PydanticCustomError:
+    """Make an error that pydantic hands through word for word; `at` is the key inside the table that is at fault."""
+    return PydanticCustomError("definition", "{message}", {"message": message, "at": at})
 
 
 def shown(value: object) -> str:
