@@ -8,8 +8,12 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from headwright.job.figures import Figure
+from headwright.job.index import PlanIndex
+from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Unit
-from headwright.sheet.words import moment, places_for, span_words, with_unit
+from headwright.sheet.words import figure_words, moment, places_for, span_words, with_unit
+from tests.job.small import plan
 
 INCH = Unit("in", "length", 25.4)
 """1 in = 25.4 mm exactly (international yard and pound agreement of 1959)."""
@@ -57,3 +61,14 @@ def test_decimals_run_from_the_least_wanted_to_six() -> None:
 def test_units_and_times_as_they_are_spoken_of() -> None:
     assert [with_unit("45", "deg"), with_unit("20.6", "degC"), with_unit("7", "")] == ["45°", "20.6 °C", "7"]
     assert moment("2025-03-04T08:12:30.000000Z") == "2025-03-04 08:12"
+
+
+def test_a_figure_that_is_out_is_told_from_its_limit() -> None:
+    """0.00096 in must not stand as 0.0010 against a limit of 0.0010."""
+    index = PlanIndex(plan())
+    out = Figure(
+        "size", "1I", "clearance", "Clearance", "in", 0.0001 * 25.4,
+        least=0.00096 * 25.4, most=0.0013 * 25.4, low=0.0010 * 25.4, high=0.0020 * 25.4,
+        verdict=Verdict.LOW, complete=True, out=0.00004 * 25.4,
+    )  # fmt: skip
+    assert figure_words(out, index) == "0.00096 to 0.00130 in, limits 0.0010 to 0.0020 in"

@@ -112,7 +112,7 @@ class _OperationPart:
         mark = verdict_mark(figure) if figure is not None else ""
         stations: dict[str, list[str]] = {}
         for point, each in taken.items():
-            value = point_value(reading, each, self.index) if each is not None else _BLANK
+            value = point_value(reading, each, self.index, figure) if each is not None else _BLANK
             stations.setdefault(point[1], []).append(value)
         values = ", ".join(f"{station} {' '.join(found)}".strip() for station, found in stations.items())
         if reading.sort is Sort.NUMBER:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from headwright.job.events import Disposed, Disposition, ReadingStruck
 from headwright.job.index import place_words
-from headwright.job.show import decimals, show, unit_of, unit_sign
+from headwright.job.show import decimals, show, telling_decimals, unit_of, unit_sign
 from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Sort
 
@@ -41,8 +41,11 @@ def spot(point: PointKey) -> str:
     return ", ".join((*([point[1]] if point[1] else []), *([f"{point[2]}°"] if point[2] is not None else [])))
 
 
-def point_value(reading: Reading, taken: Taken, index: PlanIndex) -> str:
-    """Give what was read at a point: the word, or the digits without their unit."""
+def point_value(reading: Reading, taken: Taken, index: PlanIndex, figure: Figure | None = None) -> str:
+    """Give what was read at a point: the word, or the digits without their unit.
+
+    With the reading's `figure`, a value that is out has the decimals that tell it from its limit.
+    """
     value = taken.event.value
     if reading.sort is Sort.REPAIR:
         repair = index.repairs.get(taken.event.word)
@@ -50,7 +53,8 @@ def point_value(reading: Reading, taken: Taken, index: PlanIndex) -> str:
     if reading.sort is not Sort.NUMBER or value is None:
         return taken.event.word
     unit = unit_of(index.plan, reading.unit, reading.dimension)
-    return show(value, unit, decimals(reading.resolution, unit))
+    places = telling_decimals(index.plan, reading, figure) if figure else decimals(reading.resolution, unit)
+    return show(value, unit, places)
 
 
 def verdict_mark(figure: Figure) -> str:
@@ -75,7 +79,8 @@ def value_words(figure: Figure, index: PlanIndex) -> str:
         return figure.word
     if figure.least is None or figure.most is None:
         return "not worked out"
-    places = decimals(figure.resolution, unit)
+    at = (figure.operation, figure.item)
+    places = telling_decimals(index.plan, index.readings.get(at) or index.results[at], figure)
     least, most = show(figure.least, unit, places), show(figure.most, unit, places)
     return with_unit(least if least == most else f"{least} to {most}", figure.unit)
 
