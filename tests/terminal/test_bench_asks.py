@@ -92,11 +92,10 @@ async def test_a_hold_opens_by_itself_and_left_the_work_goes_on_elsewhere(app: H
 
 
 async def test_the_next_ball_is_named_where_it_is_asked_for(app: HeadwrightApp) -> None:
-    """The kit of the shop is loaded in the background; until then the bench says how to measure the ball."""
+    """The kit of the shop is loaded in the background."""
     async with app.run_test(size=(160, 45)) as pilot:
         bench = app.screen
         assert isinstance(bench, BenchScreen)
-        assert "Across three directions" in seen(app, Strip)
         bench.hand.counsel.wait()
         bench.paint()
         assert "Push B-" in seen(app, Strip)
@@ -151,10 +150,28 @@ async def test_anyone_stops_a_head_and_only_a_lead_lets_it_go_on(app: Headwright
         assert on_disk(app).state.stopped == {"head:A": "crack seen"}
         assert "Stopped, head A: crack seen" in seen(app, Strip)
         await press(pilot, "f6")
-        await pilot.press(*"looked at", "enter")
-        await press(pilot)
+        assert isinstance(app.screen, BenchScreen), "a machinist writes no reason that would be refused"
         assert "this is for a lead" in seen(app, Strip)
         assert on_disk(app).state.stopped
+        do(app.screen.hand.desk, CautionAcknowledged("hammer"), OWEN.operator)
+        app.screen.hand.operator = OWEN.operator
+        await press(pilot, "f6")
+        await pilot.press(*"looked at", "enter")
+        await press(pilot)
+        assert "head A goes on: looked at" in seen(app, Strip)
+        assert not on_disk(app).state.stopped
+
+
+async def test_what_only_a_lead_may_open_again_is_said_before_anything_is_written(app: HeadwrightApp) -> None:
+    """The same holds for whatever asks for words: here the confirmation of a default."""
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        bench = app.screen
+        assert isinstance(bench, BenchScreen)
+        bench.ask_confirm(bench.hand.state.plan.specs[0].name)
+        await press(pilot)
+        assert app.screen is bench
+        assert "this is for a lead" in seen(app, Strip)
 
 
 async def test_a_caution_is_asked_for_when_somebody_else_takes_over(app: HeadwrightApp) -> None:

@@ -13,7 +13,7 @@ from headwright.job.events import CameOn, ReadingStruck, WentOff
 from headwright.job.state import begin
 from headwright.procedure.plan import Caution, Role
 from headwright.terminal import keys, outer_keys
-from headwright.terminal.cards.caution import CautionCard
+from headwright.terminal.cards.caution import ALONE, CautionCard
 from headwright.terminal.cards.confirm import ReasonCard
 from headwright.terminal.cards.help import HelpScreen
 from headwright.terminal.cards.note import NoteCard
@@ -25,6 +25,8 @@ from tests.job.small import LEAD, MACHINIST, TRAINEE, Shop, plan
 from tests.terminal.cards_app import HOSTILE, SIZES, OneScreen, is_in_sight, seen, words
 
 if TYPE_CHECKING:
+    from textual.pilot import Pilot
+
     from headwright.job.state import Taken
 
 PRESSURE = Caution(
@@ -62,17 +64,42 @@ async def test_a_caution_tells_hazard_protection_whom_to_defer_to_and_that_rules
         for rule in ("Local codes", "safety data sheet", "machine's manual", "shop's rules win"):
             assert rule in text
         assert "Mara (07): press a when you have read it; it goes on record." in text
-        await pilot.press("a")
-        await pilot.pause()
+        await _acknowledge(pilot)
     assert app.answers == [True]
 
 
-@pytest.mark.parametrize("pressed", [["enter"], ["space"], [*".3132", "enter"], [*"ERR", "enter"]])
-async def test_what_a_gauge_sends_acknowledges_no_hazard(pressed: list[str]) -> None:
+async def _acknowledge(pilot: Pilot[None]) -> None:
+    """Press the key that acknowledges, by itself."""
+    await pilot.pause(ALONE + 0.1)
+    await pilot.press("a")
+    await pilot.pause(ALONE + 0.1)
+
+
+@pytest.mark.parametrize(
+    "pressed",
+    [
+        ["enter"],
+        ["space"],
+        [*".3132", "enter"],
+        [*"ERR", "enter"],
+        ["a"],
+        [*"maybe"],
+        [*"a17"],
+        [*"17a"],
+        ["a", "enter"],
+    ],
+)
+async def test_what_is_typed_ahead_or_sent_by_a_gauge_acknowledges_no_hazard(pressed: list[str]) -> None:
+    """Neither a figure, nor a word typed before the card was seen, nor a bar code with an a at either end."""
     app = OneScreen(CautionCard(PRESSURE, "Mara (07)"))
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press(*pressed)
+        await pilot.pause(ALONE + 0.1)
         assert app.answers == []
+        if len(pressed) > 1:
+            await pilot.press(*pressed)
+            await pilot.pause(ALONE + 0.1)
+            assert app.answers == []
         await pilot.press("escape")
         await pilot.pause()
     assert app.answers == [None]
@@ -82,19 +109,17 @@ async def test_a_caution_that_does_not_fit_must_be_read_to_its_end() -> None:
     long = Caution("long", "Long", "Hot. " * 200, "Gloves. " * 200, "The last line of it.")
     app = OneScreen(CautionCard(long, "Mara (07)"))
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.pause()
-        await pilot.press("a")
+        await _acknowledge(pilot)
         assert app.answers == []
         assert "There was more below: read on, then press a." in words(app)
         text = app.screen.query_one(VerticalScroll)
         for _ in range(20):
             if text.scroll_offset.y >= text.max_scroll_y:
                 break
-            await pilot.press("a")
+            await _acknowledge(pilot)
             assert app.answers == []
         assert "Local codes" in words(app)
-        await pilot.press("a")
-        await pilot.pause()
+        await _acknowledge(pilot)
     assert app.answers == [True]
 
 
@@ -136,7 +161,7 @@ async def test_a_reason_is_handed_back_in_the_operators_words() -> None:
     assert app.answers == ["crack at 2E"]
 
 
-@pytest.mark.parametrize("typed", [".3132", "0,3132", "+2", "8.73 mm", "ERR"])
+@pytest.mark.parametrize("typed", [".3132", "0,3132", "+2", "8.73 mm", "95F", "ERR"])
 async def test_a_reading_is_no_reason(typed: str) -> None:
     app = OneScreen(ReasonCard("Stop head A", "", "Reason"))
     async with app.run_test(size=(80, 24)) as pilot:
@@ -207,6 +232,7 @@ async def test_the_first_person_gives_initials_name_and_role() -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press(*"07", "enter", *"Mara Quill", "enter")
         assert "Your role by its number; then Enter." in words(app)
+        assert "Enter next 1–3 role Esc back" in words(app), "the keys of the form, not those of the list of people"
         await pilot.press("1", "enter")
         await pilot.pause()
     assert app.answers == [CameOn("07", "Mara Quill", Role.MACHINIST)]
@@ -275,11 +301,15 @@ async def test_initials_of_somebody_who_is_on_are_not_taken_by_another_name() ->
 
 
 async def test_a_why_shows_its_paragraphs_and_leaves_out_empty_ones() -> None:
-    app = OneScreen(WhyCard("Stem", [("How", "With a micrometer."), ("In the way", ""), "It wears at the seal."]))
+    app = OneScreen(
+        WhyCard("Stem", [("How", "With a micrometer.\nTwice."), ("In the way", ""), "It wears at the seal."])
+    )
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         text = words(app)
-        assert "How With a micrometer. It wears at the seal." in text
+        assert "How With a micrometer. Twice. It wears at the seal." in text
+        lines = [line.strip("│ ") for line in seen(app).splitlines()]
+        assert lines[lines.index("How") + 1 :][:2] == ["With a micrometer.", "Twice."], "each on a line of its own"
         assert "In the way" not in text
         await pilot.press("escape")
         await pilot.pause()

@@ -11,7 +11,7 @@ from textual.widgets import Input
 from headwright.job.events import Disposed, Disposition, Stopped
 from headwright.job.holds import hold_at
 from headwright.terminal.cards.choices import Numbered
-from headwright.terminal.cards.hold import HoldCard
+from headwright.terminal.cards.hold import HoldCard, set_aside
 from headwright.terminal.keyline import KeyLine
 from tests.job.small import LEAD, MACHINIST, TRAINEE, Shop, plan
 from tests.terminal.cards_app import HOSTILE, SIZES, OneScreen, is_in_sight, seen, words
@@ -76,7 +76,9 @@ async def test_each_way_out_tells_what_it_undoes() -> None:
         text = words(app)
     assert "Valve drops freely: no, wrong" in text
     assert "Expected yes" in text
-    assert "Rework Size it again. goes back to: Size undoes: Size, Wash at 1I" in text
+    # Two sizes (top, bottom) and the fit of the valve are read anew; to measure again, the fit alone.
+    assert "Rework Size it again. goes back to: Size sets aside: 3 readings undoes: Size, Wash at 1I" in text
+    assert "take these readings again. sets aside: 1 reading" in text
 
 
 async def test_a_number_then_enter_twice_decides_with_the_words_of_the_procedure() -> None:
@@ -185,6 +187,61 @@ async def test_escape_goes_from_the_reason_to_the_choices_and_then_leaves_all_as
         await pilot.press("escape")
         await pilot.pause()
     assert app.answers == [None]
+
+
+async def test_what_is_set_aside_is_what_the_decision_then_sets_aside() -> None:
+    shop, hold = _low()
+    before = len(shop.state.attempt("size", "1I").readings)
+    wanted = Disposed("size", "1I", "clearance", Disposition.REMEASURE, "gauge was dirty")
+    told = set_aside(shop.state, wanted)
+    shop.do(wanted)
+    assert told == before - len(shop.state.attempt("size", "1I").readings) == 2
+    assert hold.ways
+
+
+async def test_page_down_reads_on_and_the_choice_stays() -> None:
+    base = plan()
+    operations = [
+        replace(o, results=tuple(replace(r, why="It matters. " * 60) for r in o.results)) for o in base.operations
+    ]
+    shop, hold = _low(replace(base, operations=tuple(operations)))
+    app = OneScreen(HoldCard(shop.state, hold, MACHINIST))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.pause()
+        facts, ways = app.screen.query_one(".card-facts"), app.screen.query_one(Numbered)
+        assert facts.max_scroll_y > 0
+        for _ in range(12):
+            await pilot.press("pagedown")
+            await pilot.pause()
+        assert facts.scroll_offset.y == facts.max_scroll_y
+        assert ways.scroll_offset.y == ways.max_scroll_y
+        assert ways.highlighted == 0
+        for _ in range(12):
+            await pilot.press("pageup")
+            await pilot.pause()
+        assert facts.scroll_offset.y == ways.scroll_offset.y == 0
+
+
+async def test_the_reason_that_is_offered_is_read_from_its_beginning() -> None:
+    base = plan()
+    operations = []
+    for operation in base.operations:
+        results = tuple(
+            replace(r, remedies=tuple(replace(m, say=f"Go up in ball, {'and measure ' * 12}.") for m in r.remedies))
+            for r in operation.results
+        )
+        operations.append(replace(operation, results=results))
+    shop, hold = _low(replace(base, operations=tuple(operations)))
+    app = OneScreen(HoldCard(shop.state, hold, MACHINIST))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("1", "enter")
+        await pilot.pause()
+        await pilot.pause()
+        line = next(line for line in seen(app).splitlines() if "Reason" in line)
+        assert "Go up in ball, and" in line
+        await pilot.press(*"so")
+        assert app.screen.query_one(Input).value == "so", "typing takes its place"
 
 
 async def test_the_mouse_chooses_too() -> None:

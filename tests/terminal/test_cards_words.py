@@ -85,14 +85,30 @@ def test_an_answer_in_words_is_given_as_it_is() -> None:
 
 
 @pytest.mark.parametrize(
-    "typed", ["0.3132", ".3132", "0,3132", "3132", "+2", "-1.5", " .3132 in", "8.73mm", "ERR", "Error"]
+    "typed",
+    [
+        "0.3132",
+        ".3132",
+        "0,3132",
+        "3132",
+        "+2",
+        "-1.5",
+        " .3132 in",
+        "8.73mm",
+        "95F",
+        "29 psi",
+        "20.6 °C",
+        "11/32",
+        "ERR",
+        "Error",
+    ],
 )
 def test_what_gauges_type_is_told_from_words(typed: str) -> None:
     assert like_a_reading(typed)
 
 
 @pytest.mark.parametrize(
-    "typed", ["", "no", "2 scratches", "ball 0.3436 was worn", "in", "11 o'clock", "error of mine"]
+    "typed", ["", "no", "2 scratches", "95F at the port", "ball 0.3436 was worn", "in", "11 o'clock", "error of mine"]
 )
 def test_words_are_not_taken_for_readings(typed: str) -> None:
     assert not like_a_reading(typed)

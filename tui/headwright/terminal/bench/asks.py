@@ -95,7 +95,7 @@ class AskingScreen(Screen[None]):
             case Now.STOP:
                 self.action_stop()
             case Now.CONFIRM:
-                self._ask_confirm(found.subject)
+                self.ask_confirm(found.subject)
             case Now.RELEASE:
                 self._ask_release()
             case Now.RELEASED:
@@ -237,7 +237,8 @@ class AskingScreen(Screen[None]):
             body = "Nothing more is done on it until a lead resumes it. Everything recorded stays."
             self._ask_reason(f"Stop {name}", body, "Reason", lambda reason: Stopped(head, reason))
 
-    def _ask_confirm(self, spec: str) -> None:
+    def ask_confirm(self, spec: str) -> None:
+        """Ask for the source that confirms a default for this head."""
         found = self.hand.state.index.specs[spec]
         body = (
             f"'{found.label}' rests on {found.source}.\n\nA lead looks it up for this head and names the source: "

@@ -88,8 +88,8 @@ def lines_wanted(hand: Hand, width: int, screen: int) -> int:
 
 
 def _least(hand: Hand, width: int) -> int:
-    """Give the lines that are needed: now, what is typed, its figures or words, talk."""
-    figures = max(1, min(4, len(hand.operation.results)))
+    """Give the lines that are needed: now, what is typed, its figures or words, talk; a step has no figures."""
+    figures = max(1, min(4, len(hand.operation.results))) if hand.step is None else 1
     words = len(_words(hand, Live(None, ()), width, "")) if hand.choices() else 1
     return 3 + max(figures, words)
 
