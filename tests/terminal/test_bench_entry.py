@@ -1,0 +1,302 @@
+"""What is typed at the bench: answers of one key, choices in full, clashes, and figures told from their limits."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING
+
+import pytest
+
+from headwright.job.agenda import Next, Now
+from headwright.job.events import CameOn, CautionAcknowledged, Disposed, Disposition, StepTicked, WentOff
+from headwright.store import open_store
+from headwright.store.desk import Desk
+from headwright.terminal.app import HeadwrightApp
+from headwright.terminal.bench.header import Header, local
+from headwright.terminal.bench.screen import ALONE, BenchScreen
+from headwright.terminal.bench.strip import Strip
+from headwright.terminal.bench.table import Table
+from headwright.terminal.drawn import Drawn, plain
+from headwright.terminal.keyline import KeyLine
+from tests.stories.alder_1001 import MARA, OWEN
+from tests.terminal.alder_bench import FIRST_BALL, alder, do, typed_reading, work_up_to
+from tests.terminal.cards_app import words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from textual.pilot import Pilot
+
+    from headwright.store import JobStore
+
+HERE = "this bench"
+SIZES = [(80, 24), (100, 30), (160, 45)]
+
+
+@pytest.fixture
+def store(home: Path) -> Iterator[JobStore]:
+    home.mkdir()
+    found = open_store(home / "headwright.db")
+    yield found
+    found.close()
+
+
+def opened(store: JobStore, operation: str = "") -> Desk:
+    """Open job 7 with two people on, the cautions read, worked up to an operation and its first step ticked."""
+    desk = Desk.create(store, alder(), "7", terminal=HERE)
+    for person in (OWEN, MARA):
+        do(desk, CameOn(person.operator, person.name, person.role), person.operator)
+        for caution in desk.state.index.cautions:
+            do(desk, CautionAcknowledged(caution), person.operator)
+    if operation:
+        work_up_to(desk, operation)
+        for step in desk.state.index.operations[operation].steps:
+            if step.tick.value == "once" and not step.last:
+                do(desk, StepTicked(operation, "head:A", step.name), MARA.operator)
+    return desk
+
+
+def read(desk: Desk, operation: str, place: str, reading: str, typed: str, operator: str = MARA.operator) -> None:
+    """Take the reading of a point from another terminal."""
+    found = Next(Now.READING, "", operation, place, reading, desk.state.index.points(operation, reading)[0])
+    do(desk, typed_reading(desk, found, typed), operator)
+
+
+def text(app: HeadwrightApp, kind: type[Drawn]) -> str:
+    """Give what a part of the bench shows, as many lines as it has room for."""
+    part = app.screen.query_one(kind)
+    return "\n".join(plain(line).rstrip() for line in part.lines[: part.size.height])
+
+
+def row(app: HeadwrightApp, label: str) -> str:
+    """Give the line of the table that has a text."""
+    return next(line for line in text(app, Table).splitlines() if label in line)
+
+
+async def settled(pilot: Pilot[None]) -> None:
+    await pilot.pause(2 * ALONE)
+    for _ in range(2):
+        await pilot.pause()
+
+
+# A field that is filled from elsewhere while a figure is typed here
+
+
+async def test_a_field_that_another_terminal_fills_meanwhile_is_replaced_only_when_asked_again(store: JobStore) -> None:
+    opened(store, "size")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press(*".3139")
+        elsewhere = Desk.open(store, "7", "elsewhere")
+        read(elsewhere, "size", "1I", "ball", ".31400", OWEN.operator)
+        await pilot.press("5", "enter")
+        await settled(pilot)
+        assert "02 has read .31400 in here." in words(app)
+        assert ".31395▏" in text(app, Table), "what was typed stays"
+        elsewhere.refresh()
+        assert [t.event.typed for t in elsewhere.state.attempt("size", "1I").readings.values()] == [".31400"]
+        await pilot.press("enter")
+        await settled(pilot)
+        elsewhere.refresh()
+        attempt = elsewhere.state.attempt("size", "1I")
+        assert [t.event.typed for t in attempt.readings.values()] == [".31395"]
+        assert [(t.event.typed, why) for t, why in attempt.struck] == [(".31400", "keyed again")]
+
+
+# Choices and answers of one key
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_every_choice_is_in_sight_at_every_size(store: JobStore, size: tuple[int, int]) -> None:
+    desk = opened(store, "crack-check")
+    read(desk, "crack-check", "head:A", "yoke_lift", "12")
+    read(desk, "crack-check", "head:A", "field_shown", "yes")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=size) as pilot:
+        await settled(pilot)
+        shown = " ".join(text(app, Strip).split())
+        choices = desk.state.index.readings["crack-check", "indication"].choices
+        assert len(choices) > 4
+        for number, choice in enumerate(choices, 1):
+            assert f"{number} {choice}" in shown, shown
+
+
+async def test_an_answer_that_passes_takes_one_key_and_one_that_does_not_takes_enter(store: JobStore) -> None:
+    desk = opened(store, "crack-check")
+    read(desk, "crack-check", "head:A", "yoke_lift", "12")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press("n")
+        await settled(pilot)
+        assert "no: does not pass; Enter saves it." in text(app, Strip)
+        assert len(Desk.open(store, "7", "x").state.attempt("crack-check", "head:A").readings) == 1
+        await pilot.press("escape", "y")
+        await settled(pilot)
+        assert "Line of powder found" in text(app, Strip)
+        await pilot.pause(0.7)  # the rest of a word that was typed out has no more time to come
+        await pilot.press("2")
+        await settled(pilot)
+        assert "between seats: does not pass; Enter saves it." in text(app, Strip)
+        state = Desk.open(store, "7", "x").state
+        assert len(state.attempt("crack-check", "head:A").readings) == 2
+        assert not state.stopped
+        await pilot.press("escape", "1")
+        await settled(pilot)
+        taken = Desk.open(store, "7", "x").state.attempt("crack-check", "head:A").readings
+        assert [t.event.word for t in taken.values() if t.event.word] == ["yes", "none"]
+
+
+# Figures, limits and verdicts
+
+
+async def test_an_out_of_limit_figure_never_reads_like_its_limit(store: JobStore) -> None:
+    """The yoke has to lift 10 lbf, shown in whole pounds: 9.7 is out, and is not shown as 10."""
+    opened(store, "crack-check")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(100, 30)) as pilot:
+        await settled(pilot)
+        await pilot.press(*"9.7")
+        await settled(pilot)
+        line = next(line for line in text(app, Strip).splitlines() if "9.7▏" in line)
+        assert "10.0" in line
+        assert "9.7 lbf" in line
+        assert "■ low" in line
+        await pilot.press("enter")
+        await settled(pilot)
+        await pilot.press("escape")
+        await settled(pilot)
+        assert "9.7 lbf" in row(app, "Yoke lifts")
+        assert "at least 10.0 lbf" in row(app, "Yoke lifts")
+
+
+async def test_a_conceded_item_of_a_list_is_no_longer_held(store: JobStore) -> None:
+    desk = opened(store, "crack-check")
+    read(desk, "crack-check", "head:A", "yoke_lift", "8")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(100, 30)) as pilot:
+        await settled(pilot)
+        if not isinstance(app.screen, BenchScreen):
+            await pilot.press("escape")
+            await settled(pilot)
+        assert row(app, "Yoke lifts").startswith("■")
+        assert row(app, "Yoke lifts").endswith("at least 10 lbf ■ low")
+        wanted = Disposed("crack-check", "head:A", "yoke_lift", Disposition.CONCESSION, "new yoke is on its way")
+        do(Desk.open(store, "7", "office"), wanted, OWEN.operator)
+        await pilot.pause(1.5)
+        await settled(pilot)
+        assert row(app, "Yoke lifts").startswith("✓")
+        assert row(app, "Yoke lifts").endswith("conceded")
+
+
+async def test_a_verdict_has_its_sign_so_that_in_is_not_read_as_inches(store: JobStore) -> None:
+    opened(store, "size")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        ball, sizes = FIRST_BALL["2I"]
+        for figure in (ball, *sizes[:4]):
+            await pilot.press(*figure, "enter")
+            await settled(pilot)
+        assert "■ low" in next(line for line in text(app, Strip).splitlines() if line.startswith("Clearance"))
+        assert "✓ in" in next(line for line in text(app, Strip).splitlines() if line.startswith("Out of round"))
+        assert row(app, "1I").endswith("■ low")
+
+
+# What to do now, keys, time, people
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_what_to_do_now_goes_on_on_a_second_line(store: JobStore, size: tuple[int, int]) -> None:
+    desk = opened(store, "size")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=size) as pilot:
+        await settled(pilot)
+        await pilot.press(*FIRST_BALL["1I"][0], "enter")
+        await settled(pilot)
+        how = desk.state.index.readings["size", "finished_id"].how
+        assert how in " ".join(text(app, Strip).split())
+
+
+async def test_a_roomy_line_shows_more_keys_than_six(store: JobStore) -> None:
+    opened(store, "size")
+    for width, most in ((80, 6), (100, 10), (160, 12)):
+        app = HeadwrightApp(store, HERE, "7")
+        async with app.run_test(size=(width, 30)) as pilot:
+            await settled(pilot)
+            shown = text(app, KeyLine)
+            found = [sign for sign in ("F1", "F2", "F3", "F4", "F5", "F6", "F7", "F8") if sign in shown]
+            assert len(found) == (5 if most == 6 else 8), shown
+            assert len(shown) <= width
+
+
+def test_a_time_that_is_not_todays_has_its_date() -> None:
+    now = datetime(2025, 3, 4, 12, 0, tzinfo=UTC)
+    assert local("2025-03-04T11:33:00.000000Z", now, 80) == "11:33"
+    assert local("2025-03-03T11:33:00.000000Z", now, 80) == "2025-03-03"
+    assert local("2025-03-03T11:33:00.000000Z", now, 100) == "2025-03-03 11:33"
+    assert local("long ago", now, 100) == ""
+
+
+async def test_who_it_was_is_kept_while_the_program_runs(store: JobStore) -> None:
+    """Both came on elsewhere; chosen once here, Mara is still there after a look at the list of jobs."""
+    opened(store, "size")
+    app = HeadwrightApp(store, "another bench", "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        assert type(app.screen).__name__ == "WhoCard"
+        people = [p.operator for p in Desk.open(store, "7", "x").state.people.values() if p.on]
+        await pilot.press(str(people.index(MARA.operator) + 1), "enter")
+        await settled(pilot)
+        assert "07 Mara Quill" in text(app, Header)
+        await pilot.press("f8")
+        await settled(pilot)
+        await pilot.press("enter")
+        await settled(pilot)
+        assert isinstance(app.screen, BenchScreen)
+        assert "07 Mara Quill" in text(app, Header)
+
+
+@pytest.mark.parametrize("off", [False, True])
+async def test_with_nobody_there_the_next_operation_is_looked_at(store: JobStore, *, off: bool) -> None:
+    desk = opened(store, "size")
+    for person in (OWEN, MARA) if off else ():
+        do(desk, WentOff(person.operator), person.operator)
+    app = HeadwrightApp(store, "another bench", "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        assert type(app.screen).__name__ == "WhoCard"
+        await pilot.press("escape")
+        await settled(pilot)
+        assert "SIZE THE LINER" in text(app, Header)
+
+
+@pytest.mark.parametrize(("size", "small"), [((59, 30), True), ((80, 17), True), ((20, 5), True), ((60, 18), False)])
+async def test_a_terminal_that_is_too_small_says_so_in_one_line(
+    store: JobStore, size: tuple[int, int], *, small: bool
+) -> None:
+    opened(store, "size")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press(*".31")
+        await pilot.resize_terminal(*size)
+        await settled(pilot)
+        shown = words(app)
+        assert shown.startswith(f"Too small: {size[0]}×{size[1]}"[: size[0] - 1]) is small, shown
+        assert ("1I" in shown) is not small
+        await pilot.resize_terminal(80, 24)
+        await settled(pilot)
+        assert ".31▏" in text(app, Table)
+
+
+async def test_a_card_in_a_terminal_that_is_too_small_says_so_too(store: JobStore) -> None:
+    opened(store, "size")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(50, 12)) as pilot:
+        await settled(pilot)
+        await pilot.press("f1")
+        await settled(pilot)
+        assert words(app) == "Too small: 50×12. At least 60×18 is needed."
