@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from headwright.store import JobStore
 
 HERE = "this bench"
+CRACK_CHECK = ("crack-check", "head:A")
 SIZES = [(80, 24), (100, 30), (160, 45)]
 
 
@@ -57,9 +58,9 @@ def opened(store: JobStore, operation: str = "") -> Desk:
     return desk
 
 
-def read(desk: Desk, operation: str, place: str, reading: str, typed: str, operator: str = MARA.operator) -> None:
-    """Take the reading of a point from another terminal."""
-    found = Next(Now.READING, "", operation, place, reading, desk.state.index.points(operation, reading)[0])
+def read(desk: Desk, at: tuple[str, str], reading: str, typed: str, operator: str = MARA.operator) -> None:
+    """Take the first point of a reading, of an operation at a place, from another terminal."""
+    found = Next(Now.READING, "", *at, reading, desk.state.index.points(at[0], reading)[0])
     do(desk, typed_reading(desk, found, typed), operator)
 
 
@@ -90,10 +91,10 @@ async def test_a_field_that_another_terminal_fills_meanwhile_is_replaced_only_wh
         await settled(pilot)
         await pilot.press(*".3139")
         elsewhere = Desk.open(store, "7", "elsewhere")
-        read(elsewhere, "size", "1I", "ball", ".31400", OWEN.operator)
+        read(elsewhere, ("size", "1I"), "ball", ".31400", OWEN.operator)
         await pilot.press("5", "enter")
         await settled(pilot)
-        assert "02 has read .31400 in here." in words(app)
+        assert "02 has read .31400 in at this point. Enter it again to replace that" in words(app)
         assert ".31395▏" in text(app, Table), "what was typed stays"
         elsewhere.refresh()
         assert [t.event.typed for t in elsewhere.state.attempt("size", "1I").readings.values()] == [".31400"]
@@ -111,8 +112,8 @@ async def test_a_field_that_another_terminal_fills_meanwhile_is_replaced_only_wh
 @pytest.mark.parametrize("size", SIZES)
 async def test_every_choice_is_in_sight_at_every_size(store: JobStore, size: tuple[int, int]) -> None:
     desk = opened(store, "crack-check")
-    read(desk, "crack-check", "head:A", "yoke_lift", "12")
-    read(desk, "crack-check", "head:A", "field_shown", "yes")
+    read(desk, CRACK_CHECK, "yoke_lift", "12")
+    read(desk, CRACK_CHECK, "field_shown", "yes")
     app = HeadwrightApp(store, HERE, "7")
     async with app.run_test(size=size) as pilot:
         await settled(pilot)
@@ -125,7 +126,7 @@ async def test_every_choice_is_in_sight_at_every_size(store: JobStore, size: tup
 
 async def test_an_answer_that_passes_takes_one_key_and_one_that_does_not_takes_enter(store: JobStore) -> None:
     desk = opened(store, "crack-check")
-    read(desk, "crack-check", "head:A", "yoke_lift", "12")
+    read(desk, CRACK_CHECK, "yoke_lift", "12")
     app = HeadwrightApp(store, HERE, "7")
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
@@ -174,7 +175,7 @@ async def test_an_out_of_limit_figure_never_reads_like_its_limit(store: JobStore
 
 async def test_a_conceded_item_of_a_list_is_no_longer_held(store: JobStore) -> None:
     desk = opened(store, "crack-check")
-    read(desk, "crack-check", "head:A", "yoke_lift", "8")
+    read(desk, CRACK_CHECK, "yoke_lift", "8")
     app = HeadwrightApp(store, HERE, "7")
     async with app.run_test(size=(100, 30)) as pilot:
         await settled(pilot)
@@ -182,8 +183,8 @@ async def test_a_conceded_item_of_a_list_is_no_longer_held(store: JobStore) -> N
             await pilot.press("escape")
             await settled(pilot)
         assert row(app, "Yoke lifts").startswith("■")
-        assert row(app, "Yoke lifts").endswith("at least 10 lbf ■ low")
-        wanted = Disposed("crack-check", "head:A", "yoke_lift", Disposition.CONCESSION, "new yoke is on its way")
+        assert row(app, "Yoke lifts").endswith("at least 10 lbf  ■ low")
+        wanted = Disposed(*CRACK_CHECK, "yoke_lift", Disposition.CONCESSION, "new yoke is on its way")
         do(Desk.open(store, "7", "office"), wanted, OWEN.operator)
         await pilot.pause(1.5)
         await settled(pilot)

@@ -37,6 +37,8 @@ VALUE = 14
 WIDEST = 64
 """Cells of the drawing: wider, and the eye no longer takes it in at once."""
 WORD = 8
+TALK = 3
+"""Lines of talk at most: what somebody else did, what that means here, and what to press."""
 ROOMY = 30
 """Lines of a screen from which what to do now always has a second line."""
 _UNDER = (" " * (LABEL + 2), "")
@@ -54,7 +56,7 @@ _KEYS = {
 
 
 class Strip(Drawn):
-    """Lines: what to do now; what is typed and where it falls; what it comes to; one or two lines of talk."""
+    """Lines: what to do now; what is typed and where it falls; what it comes to; a few lines of talk."""
 
     def __init__(self) -> None:
         super().__init__(id="strip")
@@ -108,7 +110,7 @@ def _talk(hand: Hand, live: Live, width: int) -> list[str]:
         say = f"{clean(hand.typed)} is taken as {live.read.shown} {unit_sign(live.read.unit)}."
     elif not say and isinstance(live.read, Entered) and live.read.word and not hand.passes(live.read.word):
         say = f"{live.read.word}: does not pass; Enter saves it."
-    return [fit(part, width).rstrip() for part in wrapped(clean(say), width, 2)] if say else []
+    return [fit(part, width).rstrip() for part in wrapped(clean(say), width, TALK)] if say else []
 
 
 def _now(hand: Hand, width: int, most: int) -> list[Line]:
