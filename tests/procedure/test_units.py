@@ -9,7 +9,7 @@ import pytest
 
 from headwright import units
 
-# NIST SP 811 (2008), appendix B, unless a definition is named; each in canonical units.
+# NIST SP 811 (2008), appendix B, written down from memory, unless a definition is named; each in canonical units.
 FACTORS = {
     "1 in": 25.4,  # exact, international yard and pound agreement of 1959
     "1 thou": 0.0254,  # 0.001 in
