@@ -217,6 +217,9 @@ async def test_page_down_reads_on_and_the_choice_stays() -> None:
         assert facts.scroll_offset.y == facts.max_scroll_y
         assert ways.scroll_offset.y == ways.max_scroll_y
         assert ways.highlighted == 0
+        await pilot.press("1")
+        await pilot.pause()
+        assert ways.scroll_offset.y < ways.max_scroll_y, "its number brings the choice at hand back in sight"
         for _ in range(12):
             await pilot.press("pageup")
             await pilot.pause()

@@ -112,6 +112,7 @@ class Numbered(OptionList):
             self.post_message(self.Complaint(f"There is no choice {number + 1}."))
         else:
             self.highlighted = number
+            self.scroll_to_highlight()
 
 
 class Reason(Input):
