@@ -26,7 +26,14 @@ LINE = (Key("card_settle", "enter", "Enter", "give it", "Give what stands on the
 """A card with one line to type."""
 
 CAUTION = (
-    Key("card_read", "a", "a", "I have read it", "Acknowledge the caution for this shift.", 1),
+    Key(
+        "card_read",
+        "a",
+        "a",
+        "I have read it",
+        "Acknowledge the caution for this shift; it counts only when no other key comes with it.",
+        1,
+    ),
     FURTHER,
     LEAVE,
 )

@@ -26,6 +26,7 @@ A job is one head, or the heads of one engine, from receiving to release. The pr
 says in one line what comes next.
 Type a figure and press Enter: it is on disk before it says saved. While you type, you see where it falls between its \
 limits and what it would make of the clearance.
+A step is ticked with Space, and with nothing else: a figure that comes while a step waits is not taken.
 A figure that is out holds its place (■) until somebody decides: rework, remeasure, concession or scrap. The other \
 places go on meanwhile.
 Nothing is ever erased. A wrong reading is struck with a reason and stays on record.
@@ -44,6 +45,7 @@ _GROUPS = (
     ("On a card with choices", outer_keys.CHOICES[:-1]),
     ("On a caution", outer_keys.CAUTION[:1]),
     ("Who is at the bench", outer_keys.WHO[:-1]),
+    ("Somebody who was not here before", outer_keys.WHO_FORM[:-1]),
     ("The list of jobs", outer_keys.JOBS),
     ("A new job", outer_keys.NEW_JOB),
 )
