@@ -110,7 +110,7 @@ EXPANSION = Dimension(
     "an expansion coefficient",
     "1/delta_degC",
     "1/K",
-    "1/°F",
+    "1/K",  # a bare coefficient is per kelvin to every reader; one per °F is typed with its unit
     ("11.4e-6/K", "6.3e-6/°F"),
     _per_degree(),
     bare=True,
