@@ -83,5 +83,24 @@ def in_order(**values: float) -> None:
             )
 
 
+ZERO_CELSIUS = 273.15
+"""0 °C in kelvin (exact by definition)."""
+
+
+def kelvin(temperature: float) -> float:
+    """Turn a temperature into kelvin.
+
+    Args:
+        temperature: °C, above absolute zero.
+
+    Raises:
+        Impossible: it is at or below absolute zero, or no number.
+    """
+    finite(temperature=temperature)
+    if temperature <= -ZERO_CELSIUS:
+        raise Impossible(f"temperature must be above absolute zero, not {temperature:g} °C")
+    return temperature + ZERO_CELSIUS
+
+
 def _words(name: str) -> str:
     return name.replace("_", " ")

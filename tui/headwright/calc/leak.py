@@ -2,21 +2,12 @@
 
 from dataclasses import dataclass
 
-from headwright.calc.errors import Impossible, finite, positive
+from headwright.calc.errors import Impossible, finite, kelvin, positive
 
 # Standard atmosphere, MPa (exact by definition).
 ATMOSPHERE = 0.101325
-# 0 °C in kelvin (exact by definition).
-ZERO_CELSIUS = 273.15
 # Molar gas constant, J/(mol K), as 40 CFR 1065 gives it.
 GAS_CONSTANT = 8.314472
-
-
-def _kelvin(temperature: float) -> float:
-    finite(temperature=temperature)
-    if temperature <= -ZERO_CELSIUS:
-        raise Impossible(f"temperature must be above absolute zero, not {temperature:g} °C")
-    return temperature + ZERO_CELSIUS
 
 
 def expected_pressure(p1: float, t1: float, t2: float, atmosphere: float = ATMOSPHERE) -> float:
@@ -38,7 +29,7 @@ def expected_pressure(p1: float, t1: float, t2: float, atmosphere: float = ATMOS
     finite(p1=p1)
     if p1 <= -atmosphere:
         raise Impossible(f"p1 must be above full vacuum, not {p1:g} MPa gauge")
-    return (p1 + atmosphere) * _kelvin(t2) / _kelvin(t1) - atmosphere
+    return (p1 + atmosphere) * kelvin(t2) / kelvin(t1) - atmosphere
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,4 +100,4 @@ def molar_flow(*, volume: float, p1: float, t1: float, p2: float, t2: float, tim
     """
     positive(volume=volume, time=time)
     finite(p1=p1, p2=p2)
-    return volume / GAS_CONSTANT * (p2 / _kelvin(t2) - p1 / _kelvin(t1)) / time
+    return volume / GAS_CONSTANT * (p2 / kelvin(t2) - p1 / kelvin(t1)) / time

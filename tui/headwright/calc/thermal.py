@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from math import log
 
-from headwright.calc.errors import Impossible, finite, positive
+from headwright.calc.errors import Impossible, finite, kelvin, positive
 
 # ISO 1 reference temperature, °C.
 REFERENCE = 20.0
@@ -28,7 +28,8 @@ def grown(size: float, expansion: float, temperature: float) -> float:
 
 
 def _factor(expansion: float, temperature: float) -> float:
-    finite(expansion=expansion, temperature=temperature)
+    finite(expansion=expansion)
+    kelvin(temperature)
     factor = 1 + expansion * (temperature - REFERENCE)
     if factor <= 0:
         raise Impossible(f"expansion {expansion:g} 1/K at {temperature:g} °C leaves no size; is the unit 1e-6/K?")
