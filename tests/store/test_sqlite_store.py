@@ -266,10 +266,12 @@ def test_an_empty_file_becomes_a_store(tmp_path: Path) -> None:
 def test_a_store_of_a_newer_version_is_refused(path: Path) -> None:
     open_sqlite(path).close()
     connection = raw(path)
-    connection.execute("UPDATE meta SET value = 7 WHERE key = 'schema'")
+    connection.execute("UPDATE meta SET value = 70 WHERE key = 'schema'")
     connection.close()
     error = refusal(path)
-    assert error.message == f"{path} was written by a newer headwright (its tables are version 7; this one knows 2)"
+    assert error.message == (
+        f"{path} was written by a newer headwright (its tables are version 70; this one knows {SCHEMA})"
+    )
     assert error.hint == "Bring headwright up to date on this machine."
 
 

@@ -25,9 +25,11 @@ APPLICATION_ID = 0x48445752
 
 _MAGIC = b"SQLite format 3\x00"
 
-_ONLY_ADDED = (
-    "CREATE TRIGGER events_stay BEFORE UPDATE ON events BEGIN SELECT RAISE(ABORT, 'entries are only added'); END",
-    "CREATE TRIGGER events_keep BEFORE DELETE ON events BEGIN SELECT RAISE(ABORT, 'entries are only added'); END",
+_ONLY_ADDED = tuple(
+    f"CREATE TRIGGER IF NOT EXISTS {table}_{word} BEFORE {change} ON {table} "
+    "BEGIN SELECT RAISE(ABORT, 'entries are only added'); END"
+    for table in ("events", "people_changes")
+    for word, change in (("stay", "UPDATE"), ("keep", "DELETE"))
 )
 
 
@@ -97,9 +99,7 @@ class SqliteDatabase:
             # Two terminals may start at once on a new machine: the second waits here and then finds the tables.
             connection.exec_driver_sql("BEGIN IMMEDIATE")
             if not self._pragma("application_id"):
-                metadata.create_all(connection)
-                for trigger in _ONLY_ADDED:
-                    connection.exec_driver_sql(trigger)
+                _make_tables(connection)
                 versions = [{"key": "schema", "value": SCHEMA}, {"key": "read-models", "value": READ_MODELS}]
                 connection.execute(insert(meta), versions)
                 connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
@@ -146,11 +146,18 @@ class SqliteDatabase:
         return int(self._raw.execute(f"PRAGMA {name}").fetchone()[0])
 
 
+def _make_tables(connection: Connection) -> None:
+    """Make what is not there yet."""
+    metadata.create_all(connection)
+    for trigger in _ONLY_ADDED:
+        connection.exec_driver_sql(trigger)
+
+
 def _renew(connection: Connection) -> None:
     """Bring the tables of an older version up to this one; the read tables are left empty, to be worked out again."""
     for table in READ_TABLES:
         table.drop(connection, checkfirst=True)
-        table.create(connection)
+    _make_tables(connection)
     for key, value in (("schema", SCHEMA), ("read-models", 0)):
         connection.execute(update(meta).where(meta.c.key == key).values(value=value))
 

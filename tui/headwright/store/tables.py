@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from sqlalchemy import BigInteger, Boolean, Column, Double, ForeignKey, Index, LargeBinary, MetaData, Table, Text
 
-SCHEMA = 2
+SCHEMA = 3
 """Version of these tables; a store with a higher one was written by a later headwright."""
 
 READ_MODELS = 2
@@ -45,6 +45,28 @@ events = Table(
     Column("hash", Text, nullable=False),
     # Rows lie in the order in which they are read, a third smaller than with a separate index.
     sqlite_with_rowid=False,
+)
+
+people = Table(
+    "people",
+    metadata,
+    Column("initials", Text, primary_key=True),
+    Column("name", Text, nullable=False),
+    Column("role", Text, nullable=False),
+    Column("pin", Text, nullable=False),
+    Column("misses", BigInteger, nullable=False),
+    Column("not_before", Text, nullable=False),
+    Column("since", Text, nullable=False),
+)
+
+people_changes = Table(
+    "people_changes",
+    metadata,
+    Column("number", BigInteger, primary_key=True, autoincrement=False),
+    Column("time", Text, nullable=False),
+    Column("initials", Text, nullable=False),
+    Column("what", Text, nullable=False),
+    Column("approver", Text, nullable=False),
 )
 
 summaries = Table(
