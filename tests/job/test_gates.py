@@ -13,7 +13,6 @@ from headwright.job.events import (
     CautionAcknowledged,
     Disposed,
     Disposition,
-    GaugeChecked,
     Noted,
     Opened,
     OperationClosed,
@@ -22,7 +21,6 @@ from headwright.job.events import (
     SpecConfirmed,
     StepBegun,
     Stopped,
-    ToolChosen,
     WentOff,
 )
 from headwright.job.holds import hold_at
@@ -165,8 +163,6 @@ def test_no_figure_on_record_is_not_a_number() -> None:
     shop.to_bore()
     wanted = taken("bore", "1I", "bored_id", math.nan, "top")
     assert str(shop.refused(wanted)) == "Bored id: a figure is expected. Type it in inches."
-    assert "a figure is expected" in str(shop.refused(GaugeChecked("BG-3", 8.0, math.inf)))
-    assert "a figure is expected" in str(shop.refused(ToolChosen("bore", "1I", "cutter", "C1", math.nan)))
 
 
 def test_a_firm_limit_is_not_conceded() -> None:

@@ -23,8 +23,18 @@ WORDS: list[tuple[Event, str]] = [
     (reading("1E", "top", 0.3438), "Size, 1E: Bore top .3438 in"),
     (ev.ReadingTaken("size", "1E", "bore", "8.73 mm", "mm", 8.73, angle=90), "Size, 1E: Bore 90° 8.73 mm"),
     (ev.ReadingStruck(17, "slipped"), "struck the reading of entry 17: slipped"),
-    (ev.GaugeChecked("bore gauge 2", 8.7, 0.001), "checked the gauge bore gauge 2"),
-    (ev.ToolChosen("size", "head:A", "ball", "0.3436 in"), "Size, head A: chose 0.3436 in"),
+    (ev.HandedOver("08", "07"), "08 handed the bench over to 07"),
+    (ev.GaugeTaken("BG-3", "bore gauge"), "took the bore gauge BG-3 in hand"),
+    (
+        ev.GaugeChecked("BG-3", "R-3440", 8.737, 0.001),
+        "checked BG-3 on R-3440: off by +0.0010 mm, set to +0.0000 mm",
+    ),
+    (
+        ev.GaugeDoubted("BG-5", 0.006, "2025-03-04T08:12:09.120000Z", "1005"),
+        "BG-5 was found off by +0.0060 mm in job 1005; readings since its check are in doubt",
+    ),
+    (ev.ToolChosen("size", "1E", "ball", "B-3436"), "Size, 1E: put in the ball B-3436"),
+    (ev.FirstPieceReleased("size", "1E"), "Size, 1E: released the first piece"),
     (
         ev.Disposed("size", "1E", "bore", ev.Disposition.REWORK, "one size up", redo="size"),
         "Size, 1E: decided rework, one size up",

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from enum import StrEnum
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from msgspec import Struct
 
-from headwright.job.blocks import Block, closing_blocks, entry_blocks, missing_steps, release_blocks
+from headwright.job.blocks import Block, closing_blocks, entry_blocks, gauge_blocks, missing_steps, release_blocks
 from headwright.job.blocks import BlockKind as Kind
 from headwright.job.holds import holds, is_held
 from headwright.job.index import PointKey, Stand, place_words
@@ -28,6 +28,12 @@ class Now(StrEnum):
     CAUTION = "caution"
     STEP = "step"
     READING = "reading"
+    GAUGE = "gauge"
+    """A gauge is to be taken in hand, or zeroed on its ring; the subject is its sort."""
+    TOOL = "tool"
+    """The tool is to be named; the subject is its sort."""
+    FIRST = "first piece"
+    """The first piece after a change of tool is to be released."""
     HOLD = "hold"
     STOP = "stop"
     LOCKED = "locked"
@@ -35,6 +41,13 @@ class Now(StrEnum):
     RELEASE = "release"
     RELEASED = "released"
     SCRAPPED = "scrapped"
+
+
+class _Who(NamedTuple):
+    """Who asks, and when."""
+
+    operator: str
+    now: str
 
 
 class Next(Struct, frozen=True):
@@ -90,14 +103,16 @@ def _standing(state: State, operation: Operation, stands: dict[str, Stand], give
     return Standing(name, operation.title, applies, done, held, due, again)
 
 
-def next_up(state: State, operator: str, prefer: tuple[str, str] | None = None) -> Next:
+def next_up(state: State, operator: str, prefer: tuple[str, str] | None = None, now: str = "") -> Next:
     """Give the one thing to do now, for this operator.
 
     Args:
         state: the job.
         operator: who is at the bench.
         prefer: an operation and place to stay at while there is something to do there.
+        now: the time, UTC as records have it; empty for that of the last entry.
     """
+    who = _Who(operator, now or state.time)
     finished = _finished(state)
     if finished is not None:
         return finished
@@ -106,10 +121,10 @@ def next_up(state: State, operator: str, prefer: tuple[str, str] | None = None) 
     if prefer is not None and prefer[0] in state.index.operations:
         operation = state.index.operations[prefer[0]]
         if state.is_due(operation, prefer[1]) and not is_held(state, operation, prefer[1]):
-            here = _at(state, operation, prefer[1], operator)
+            here = _at(state, operation, prefer[1], who)
             if here is not None and here.now is not Now.LOCKED:
                 return here
-    return _along_route(state, operator)
+    return _along_route(state, who)
 
 
 def _finished(state: State) -> Next | None:
@@ -120,7 +135,7 @@ def _finished(state: State) -> Next | None:
     return None
 
 
-def _along_route(state: State, operator: str) -> Next:
+def _along_route(state: State, who: _Who) -> Next:
     """Go along the route: the first operation with something to do, all of its places before the next operation.
 
     An operation that is only called for again, to restore a state, is not done in its own turn but when the work
@@ -128,7 +143,7 @@ def _along_route(state: State, operator: str) -> Next:
     """
     locked: Next | None = None
     for operation in state.plan.operations:
-        found = _in_operation(state, operation, operator)
+        found = _in_operation(state, operation, who)
         if found is not None and (found.now is not Now.LOCKED or _waits_for_person(found)):
             return found
         locked = locked or found
@@ -139,7 +154,7 @@ def _along_route(state: State, operator: str) -> Next:
     return locked or _to_release(state)
 
 
-def _in_operation(state: State, operation: Operation, operator: str) -> Next | None:
+def _in_operation(state: State, operation: Operation, who: _Who) -> Next | None:
     """Give the next thing in one operation: work first, then holds, then what locks it; None when nothing is due."""
     locked: Next | None = None
     held = ""
@@ -149,9 +164,9 @@ def _in_operation(state: State, operation: Operation, operator: str) -> Next | N
         if is_held(state, operation, place):
             held = held or place
             continue
-        found = _at(state, operation, place, operator)
+        found = _at(state, operation, place, who)
         if found is not None and found.now is Now.LOCKED:
-            found = _restoring(state, place, operator) or found
+            found = _restoring(state, place, who) or found
         if found is not None and found.now is not Now.LOCKED:
             return found
         locked = locked or found
@@ -171,14 +186,14 @@ def _in_turn(state: State, operation: Operation, place: str) -> bool:
     )
 
 
-def _restoring(state: State, place: str, operator: str) -> Next | None:
+def _restoring(state: State, place: str, who: _Who) -> Next | None:
     """Give the next thing in an operation that is called for again at a place, to restore a state there."""
     for leaf in state.index.inside(place):
         for operation in state.index.rules.called_for(state.held[leaf], state.repair_at(leaf)):
             for where in state.index.around(leaf, operation.per):
                 if is_held(state, operation, where):
                     return _held(state, operation, where)
-                found = _at(state, operation, where, operator)
+                found = _at(state, operation, where, who)
                 if found is not None and found.now is not Now.LOCKED:
                     return found
     return None
@@ -195,47 +210,67 @@ def _to_release(state: State) -> Next:
     confirm = [b for b in blocks if b.kind is Kind.SPEC]
     if confirm:
         return Next(Now.CONFIRM, str(confirm[0]), subject=confirm[0].subject, blocks=blocks)
+    gauges = [b for b in blocks if b.kind is Kind.GAUGE]
+    if gauges:
+        return Next(Now.GAUGE, str(gauges[0]), subject=gauges[0].subject, blocks=blocks)
     if blocks:
         return Next(Now.LOCKED, str(blocks[0]), blocks=blocks)
     return Next(Now.RELEASE, "Everything is done: a lead signs and releases.")
 
 
-def _at(state: State, operation: Operation, place: str, operator: str) -> Next | None:
+def _at(state: State, operation: Operation, place: str, who: _Who) -> Next | None:
     """Give the next thing at one place, None when nothing is left to write down there."""
-    blocks = entry_blocks(state, operation, place, operator)
-    others = tuple(b for b in blocks if b.kind is not Kind.CAUTION)
+    blocks = entry_blocks(state, operation, place, who.operator)
+    others = tuple(b for b in blocks if b.kind not in {Kind.CAUTION, Kind.TOOL, Kind.FIRST})
     if others:
         return Next(Now.LOCKED, str(others[0]), operation.id, place, others[0].subject, blocks=others)
-    if blocks:
-        title = state.index.cautions[blocks[0].subject].title
-        return Next(Now.CAUTION, f"Caution: {title}", operation.id, place, blocks[0].subject, blocks=blocks)
-    return next(_to_do(state, operation, place), None)
+    cautions = tuple(b for b in blocks if b.kind is Kind.CAUTION)
+    if cautions:
+        title = state.index.cautions[cautions[0].subject].title
+        return Next(Now.CAUTION, f"Caution: {title}", operation.id, place, cautions[0].subject, blocks=cautions)
+    return next(_to_do(state, operation, place, blocks, who), None)
 
 
-def _to_do(state: State, operation: Operation, place: str) -> Iterator[Next]:
-    where = place_words(state.index.places[place])
+def _tool(state: State, operation: Operation, place: str, block: Block) -> Next:
+    """Give what a change of tool asks for: its name, or the first piece released; locked until that is complete."""
+    if block.kind is Kind.TOOL:
+        return Next(Now.TOOL, str(block), operation.id, place, block.subject, blocks=(block,))
+    done = state.attempt(operation.id, block.subject).closed
+    first = place_words(state.index.places[block.subject])
+    if not done:
+        return Next(Now.LOCKED, str(block), operation.id, place, block.subject, blocks=(block,))
+    say = f"First piece, {first}: look at its figures and let the others follow."
+    return Next(Now.FIRST, say, operation.id, block.subject, block.subject, blocks=(block,))
+
+
+def _to_do(state: State, operation: Operation, place: str, tool: tuple[Block, ...], who: _Who) -> Iterator[Next]:
     steps = missing_steps(state, operation, place)
     for step in steps:
         if step.tick is Tick.ONCE and not step.last:
             yield _step(state, operation, place, step)
-    attempt = state.writing(operation.id, place)
-    for reading in operation.readings:
-        for point in state.index.points(operation.id, reading.name):
-            if point not in attempt.readings:
-                yield Next(
-                    Now.READING,
-                    f"{where}: {point_words(reading.label, point)}",
-                    operation.id,
-                    place,
-                    reading.name,
-                    point,
-                )
+    if tool:
+        yield _tool(state, operation, place, tool[0])
+    yield from _to_read(state, operation, place, who)
     for step in steps:
         if step.tick is Tick.EACH or step.last:
             yield _step(state, operation, place, step)
     blocks = closing_blocks(state, operation, place)
     if blocks:
         yield Next(Now.LOCKED, str(blocks[0]), operation.id, place, blocks[0].subject, blocks=blocks)
+
+
+def _to_read(state: State, operation: Operation, place: str, who: _Who) -> Iterator[Next]:
+    """Give the points that want a figure, each after the gauge that it wants."""
+    where, attempt = place_words(state.index.places[place]), state.writing(operation.id, place)
+    for reading in operation.readings:
+        for point in state.index.points(operation.id, reading.name):
+            if attempt.has(reading, point):
+                continue
+            gauge = gauge_blocks(state, operation, place, reading, who.operator, now=who.now)
+            if gauge:
+                yield Next(Now.GAUGE, str(gauge[0]), operation.id, place, reading.gauge, point, blocks=gauge)
+            say = f"{where}: {point_words(reading.label, point)}{', again' if point in attempt.readings else ''}"
+            yield Next(Now.READING, say, operation.id, place, reading.name, point)
 
 
 def _step(state: State, operation: Operation, place: str, step: Step) -> Next:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from headwright.job.figures import Bench
+from headwright.job.gauges import in_doubt, in_hand, is_traced, mastering_of, why_not
 from headwright.job.holds import failing_items
 from headwright.job.index import place_words
 from headwright.job.verdict import Verdict
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
     from headwright.job.state import State
-    from headwright.procedure.plan import Operation, Spec, Step
+    from headwright.procedure.plan import Operation, Reading, Spec, Step
 
 
 class BlockKind(StrEnum):
@@ -38,6 +39,10 @@ class BlockKind(StrEnum):
     OPEN = "operation open"
     SPEC = "spec not confirmed"
     ENTRY = "entry"
+    GAUGE = "gauge"
+    TOOL = "tool not named"
+    FIRST = "first piece"
+    PIN = "PIN"
     QUESTION = "question"
     CLASH = "clash"
 
@@ -143,6 +148,7 @@ def entry_blocks(state: State, operation: Operation, place: str, operator: str) 
             )
         )
     blocks.extend(need_blocks(state, operation, place))
+    blocks.extend(tool_blocks(state, operation, place))
     blocks.extend(caution_blocks(state, operation, operator))
     return tuple(blocks)
 
@@ -179,6 +185,67 @@ def need_blocks(state: State, operation: Operation, place: str) -> tuple[Block, 
             )
         )
     return tuple(blocks)
+
+
+def tool_blocks(state: State, operation: Operation, place: str) -> tuple[Block, ...]:
+    """Tell what a change of tool keeps from being done at the place: a tool not named, a first piece not released."""
+    if not operation.tool:
+        return ()
+    what = f"{operation.title}, {place_words(state.index.places[place])}"
+    tool = state.tools.get((operation.id, state.index.group(operation, place)))
+    if tool is None:
+        return (
+            Block(
+                BlockKind.TOOL,
+                what,
+                f"nobody has said which {operation.tool} is in use.",
+                "Say which one it is, and its size as measured.",
+                operation=operation.id,
+                subject=operation.tool,
+                places=(place,),
+            ),
+        )
+    if tool.released or tool.first == place or not _is_to_come(state, operation, tool.first):
+        return ()
+    first = place_words(state.index.places[tool.first])
+    done = state.attempt(operation.id, tool.first).closed
+    return (
+        Block(
+            BlockKind.FIRST,
+            what,
+            f"{first} is the first piece with {tool.tool} {tool.item}, and is not released.",
+            f"{'' if done else 'Finish it there; then a'}{'A' if done else ''} machinist or lead looks at its figures "
+            "and lets the others follow.",
+            Role.MACHINIST,
+            operation.id,
+            tool.first,
+            (place,),
+        ),
+    )
+
+
+def _is_to_come(state: State, operation: Operation, first: str) -> bool:
+    """Tell whether a first piece is still made there: not where the position went another way, or its head was lost."""
+    return state.applies(operation, first) and state.index.head_of(first) not in state.scrapped
+
+
+def gauge_blocks(
+    state: State, operation: Operation, place: str, reading: Reading, operator: str, *, now: str = ""
+) -> tuple[Block, ...]:
+    """Tell what keeps a reading from being taken with the gauge that the operator has in hand."""
+    if not is_traced(state, reading):
+        return ()
+    what = f"{reading.label}, {place_words(state.index.places[place])}"
+    gauge = in_hand(state, operator, reading.gauge)
+    if gauge is None:
+        why, clears = f"{operator} has no {reading.gauge} in hand.", "Take one from the kit."
+    else:
+        expected = Bench(state, operation, place).value(reading.expect)
+        found = why_not(state, gauge, operator, now, expected if reading.dimension == "length" else None)
+        if found is None:
+            return ()
+        why, clears = found
+    return (Block(BlockKind.GAUGE, what, why, clears, operation=operation.id, subject=reading.gauge, places=(place,)),)
 
 
 def caution_blocks(state: State, operation: Operation, operator: str) -> tuple[Block, ...]:
@@ -218,7 +285,7 @@ def closing_blocks(state: State, operation: Operation, place: str) -> tuple[Bloc
         for step in missing_steps(state, operation, place)
     ]  # fmt: skip
     for reading in operation.readings:
-        gaps = [p for p in index.points(operation.id, reading.name) if p not in attempt.readings]
+        gaps = [p for p in index.points(operation.id, reading.name) if not attempt.has(reading, p)]
         if gaps:
             blocks.append(
                 Block(
@@ -284,6 +351,7 @@ def release_blocks(state: State) -> tuple[Block, ...]:
                     places=due,
                 )
             )
+    blocks.extend(_unchecked_gauges(state))
     blocks.extend(
         Block(
             BlockKind.SPEC,
@@ -296,6 +364,22 @@ def release_blocks(state: State) -> tuple[Block, ...]:
         for spec in unconfirmed(state)
     )
     return tuple(blocks)
+
+
+def _unchecked_gauges(state: State) -> Iterator[Block]:
+    """Tell which gauges have not come back to their ring since the last readings that count."""
+    for gauge in state.gauges.values():
+        if mastering_of(state, gauge.sort) is None:
+            continue
+        last = in_doubt(state, gauge.gauge)
+        if last:
+            yield Block(
+                BlockKind.GAUGE,
+                "Release",
+                f"{gauge.gauge} was not checked after its last {len(last)} reading{'s' if len(last) > 1 else ''}.",
+                "Check it on its ring.",
+                subject=gauge.sort,
+            )
 
 
 def unconfirmed(state: State) -> tuple[Spec, ...]:

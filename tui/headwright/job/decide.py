@@ -9,13 +9,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from headwright.job import decide_lead as lead
+from headwright.job import decide_tools as tools
 from headwright.job import decide_work as work
 from headwright.job.blocks import BlockKind, closing_blocks, job_blocks
 from headwright.job.events import (
     CameOn,
     CautionAcknowledged,
     Disposed,
+    FirstPieceReleased,
     GaugeChecked,
+    GaugeDoubted,
+    GaugeTaken,
+    HandedOver,
     Noted,
     Opened,
     OperationClosed,
@@ -33,6 +38,8 @@ from headwright.job.events import (
 )
 from headwright.job.evolve import provisional
 from headwright.job.refusal import Answer, Refused, refuse
+from headwright.job.signing import takes_pin
+from headwright.procedure.plan import Role
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -43,17 +50,21 @@ if TYPE_CHECKING:
 
 __all__ = ["Answer", "Refused", "decide"]
 
-_RULES: dict[type, Callable[[Any, State, str], Answer]] = {
+_RULES: dict[type, Callable[[Any, State, str, str], Answer]] = {
     Opened: lead.open_job,
     CameOn: lead.come_on,
     WentOff: lead.go_off,
+    HandedOver: lead.hand_over,
     CautionAcknowledged: lead.acknowledge,
     StepBegun: work.tick,
     StepTicked: work.tick,
     ReadingTaken: work.take,
     ReadingStruck: work.strike,
-    GaugeChecked: work.gauge_or_tool,
-    ToolChosen: work.gauge_or_tool,
+    GaugeTaken: tools.take_gauge,
+    GaugeChecked: tools.check_gauge,
+    GaugeDoubted: tools.doubt_gauge,
+    ToolChosen: tools.choose_tool,
+    FirstPieceReleased: tools.release_first,
     Disposed: lead.dispose,
     Stopped: lead.stop,
     Resumed: lead.resume,
@@ -65,10 +76,11 @@ _RULES: dict[type, Callable[[Any, State, str], Answer]] = {
 """What answers each event that may be wanted; the others only follow."""
 
 
-def decide(state: State, wanted: Event, operator: str, terminal: str) -> Answer:
+def decide(state: State, wanted: Event, operator: str, terminal: str, now: str = "") -> Answer:
     """Answer a wanted event with the events to record, or with why it may not be.
 
-    `operator` is who wants it, at `terminal`. Nothing is changed: the caller records the events and folds them.
+    `operator` is who wants it, at `terminal`; `now` is the time, UTC as records have it, empty for that of the last
+    entry. Nothing is changed: the caller records the events and folds them.
     """
     if not state.job and not isinstance(wanted, Opened):
         return refuse(BlockKind.ENTRY, "Job", "no job is open.", "Open one first.")
@@ -77,9 +89,11 @@ def decide(state: State, wanted: Event, operator: str, terminal: str) -> Answer:
         return refuse(
             BlockKind.ENTRY, type(wanted).__name__, "this follows from other entries.", "It is never asked for."
         )
-    answer = rule(wanted, state, operator)
+    answer = rule(wanted, state, operator, now or state.time)
     if isinstance(answer, Refused):
         return answer
+    if takes_pin(state, wanted) and not getattr(wanted, "signed", False):
+        return refuse(BlockKind.PIN, "Signing", "this takes a lead's PIN.", "Give yours.", Role.LEAD)
     return _with_closings(state, answer, operator, terminal)
 
 

@@ -6,24 +6,26 @@ import re
 from typing import TYPE_CHECKING
 
 from headwright.job.blocks import Block, BlockKind, job_blocks, person_blocks, release_blocks
-from headwright.job.events import Disposition, Stopped
+from headwright.job.events import Disposition, Stopped, WentOff
 from headwright.job.holds import hold_at
 from headwright.job.index import place_words
 from headwright.job.refusal import Answer, Refused, blocked, locate, refuse, unknown
 from headwright.procedure.plan import Role
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from headwright.job.events import (
         CameOn,
         CautionAcknowledged,
         Disposed,
+        HandedOver,
         Noted,
         Opened,
         Released,
         Reopened,
         Resumed,
         SpecConfirmed,
-        WentOff,
     )
     from headwright.job.state import State
 
@@ -36,9 +38,9 @@ def _plain_number(number: str) -> str:
     return re.sub(r"[^\w.-]+", "-", number).strip("-._")[:40]
 
 
-def open_job(wanted: Opened, state: State, operator: str) -> Answer:
+def open_job(wanted: Opened, state: State, operator: str, now: str) -> Answer:
     """Open a job: once, and with a number."""
-    del operator
+    del operator, now
     if state.job:
         return refuse(BlockKind.ENTRY, f"Job {state.job}", "it is open already.", "Take another number.")
     if not wanted.job.strip():
@@ -53,30 +55,42 @@ def open_job(wanted: Opened, state: State, operator: str) -> Answer:
     return (wanted,)
 
 
-def come_on(wanted: CameOn, state: State, operator: str) -> Answer:
+def come_on(wanted: CameOn, state: State, operator: str, now: str) -> Answer:
     """Come to the bench: whoever gives initials and a name."""
-    del state, operator
+    del state, operator, now
     if not wanted.operator.strip() or not wanted.name.strip():
         return refuse(BlockKind.ENTRY, "Coming on", "initials and name are wanted.", "Type both.")
     return (wanted,)
 
 
-def go_off(wanted: WentOff, state: State, operator: str) -> Answer:
+def go_off(wanted: WentOff, state: State, operator: str, now: str) -> Answer:
     """Leave the bench: whoever is on."""
-    del operator
+    del operator, now
     return blocked(person_blocks(state, wanted.operator, Role.TRAINEE, "Going off")) or (wanted,)
 
 
-def acknowledge(wanted: CautionAcknowledged, state: State, operator: str) -> Answer:
+def hand_over(wanted: HandedOver, state: State, operator: str, now: str) -> Answer:
+    """Hand the bench over: from somebody who is on to somebody who has come on, who says so."""
+    del now
+    what = "Handing over"
+    if wanted.by == wanted.to or operator != wanted.to:
+        return refuse(BlockKind.ENTRY, what, "the bench goes from one to another, who takes it.", "Say who takes over.")
+    gone = person_blocks(state, wanted.by, Role.TRAINEE, what)
+    return blocked(gone, person_blocks(state, wanted.to, Role.TRAINEE, what)) or (wanted, WentOff(wanted.by))
+
+
+def acknowledge(wanted: CautionAcknowledged, state: State, operator: str, now: str) -> Answer:
     """Acknowledge a caution that the plan has."""
+    del now
     caution = state.index.cautions.get(wanted.caution)
     if caution is None:
         return unknown("caution", wanted.caution, state.index.cautions)
     return blocked(person_blocks(state, operator, Role.TRAINEE, f"Caution '{caution.title}'")) or (wanted,)
 
 
-def dispose(wanted: Disposed, state: State, operator: str) -> Answer:
+def dispose(wanted: Disposed, state: State, operator: str, now: str) -> Answer:
     """Decide a hold: by a way out that it has, by whom it is for, with a reason."""
+    del now
     operation = locate(state, wanted.operation, wanted.place)
     if isinstance(operation, Refused):
         return operation
@@ -102,6 +116,8 @@ def dispose(wanted: Disposed, state: State, operator: str) -> Answer:
     if way is None and wanted.disposition is Disposition.CONCESSION:
         why = f"{hold.figure.label} is a limit of safety or law: nobody concedes it."
         blocks.append(Block(BlockKind.VERDICT, what, why, "Put it right.", least))
+    if wanted.disposition is Disposition.CONCESSION:
+        blocks.extend(_own_blocks(state, wanted, operator, what))
     if wanted.disposition is Disposition.REWORK:
         blocks.extend(_rework_blocks(state, wanted, what))
     if blocks:
@@ -109,6 +125,22 @@ def dispose(wanted: Disposed, state: State, operator: str) -> Answer:
     if way is not None and way.stop:
         return (wanted, Stopped(state.index.head_of(wanted.place), wanted.reason))
     return (wanted,)
+
+
+def _own_blocks(state: State, wanted: Disposed, operator: str, what: str) -> Iterator[Block]:
+    """Tell whether somebody would concede what he has read himself, where the shop does not let him."""
+    if state.plan.rules.own_concession:
+        return
+    feeding = state.index.feeding(wanted.operation, wanted.item)
+    taken = state.attempt(wanted.operation, wanted.place).readings
+    if any(each.operator == operator for key, t in taken.items() if key[0] in feeding for each in (*t.others, t)):
+        yield Block(
+            BlockKind.PERSON,
+            what,
+            f"{operator} took readings that it rests on, and nobody concedes his own.",
+            "Another lead concedes it, or it is put right.",
+            Role.LEAD,
+        )
 
 
 def _rework_blocks(state: State, wanted: Disposed, what: str) -> tuple[Block, ...]:
@@ -135,8 +167,9 @@ def _scrap(state: State, wanted: Disposed, operator: str, what: str) -> Answer:
     return Refused(tuple(blocks)) if blocks else (wanted,)
 
 
-def stop(wanted: Stopped, state: State, operator: str) -> Answer:
+def stop(wanted: Stopped, state: State, operator: str, now: str) -> Answer:
     """Stop a head: anybody, at once, with a reason."""
+    del now
     if wanted.place not in state.index.places:
         return unknown("place", wanted.place, state.index.places)
     if not wanted.reason.strip():
@@ -148,8 +181,9 @@ def stop(wanted: Stopped, state: State, operator: str) -> Answer:
     return blocked(person_blocks(state, operator, Role.TRAINEE, "Stop")) or (wanted,)
 
 
-def resume(wanted: Resumed, state: State, operator: str) -> Answer:
+def resume(wanted: Resumed, state: State, operator: str, now: str) -> Answer:
     """Let a stopped head go on: a lead, with a reason."""
+    del now
     if wanted.place not in state.index.places:
         return unknown("place", wanted.place, state.index.places)
     heads = {state.index.head_of(leaf) for leaf in state.index.inside(wanted.place)}
@@ -160,8 +194,9 @@ def resume(wanted: Resumed, state: State, operator: str) -> Answer:
     return blocked(person_blocks(state, operator, Role.LEAD, "Resume")) or (wanted,)
 
 
-def confirm(wanted: SpecConfirmed, state: State, operator: str) -> Answer:
+def confirm(wanted: SpecConfirmed, state: State, operator: str, now: str) -> Answer:
     """Confirm a default of the family: a lead, with the source used."""
+    del now
     if wanted.spec not in state.index.specs:
         return unknown("spec", wanted.spec, state.index.specs)
     if not wanted.source.strip():
@@ -170,8 +205,9 @@ def confirm(wanted: SpecConfirmed, state: State, operator: str) -> Answer:
     return blocked(person_blocks(state, operator, Role.LEAD, what)) or (wanted,)
 
 
-def note(wanted: Noted, state: State, operator: str) -> Answer:
+def note(wanted: Noted, state: State, operator: str, now: str) -> Answer:
     """Write a note."""
+    del now
     if wanted.place and wanted.place not in state.index.places:
         return unknown("place", wanted.place, state.index.places)
     if not wanted.text.strip():
@@ -179,15 +215,17 @@ def note(wanted: Noted, state: State, operator: str) -> Answer:
     return blocked(person_blocks(state, operator, Role.TRAINEE, "Note")) or (wanted,)
 
 
-def release(wanted: Released, state: State, operator: str) -> Answer:
+def release(wanted: Released, state: State, operator: str, now: str) -> Answer:
     """Release the job: a lead, when nothing blocks it."""
+    del now
     if state.released:
         return refuse(BlockKind.RELEASED, "Release", "the job is released already.", "")
     return blocked(person_blocks(state, operator, Role.LEAD, "Release"), release_blocks(state)) or (wanted,)
 
 
-def reopen(wanted: Reopened, state: State, operator: str) -> Answer:
+def reopen(wanted: Reopened, state: State, operator: str, now: str) -> Answer:
     """Open a released job again: a lead, with a reason."""
+    del now
     if not state.released:
         return refuse(BlockKind.ENTRY, "Reopen", "the job is not released.", "")
     if not wanted.reason.strip():

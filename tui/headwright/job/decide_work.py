@@ -1,14 +1,23 @@
-"""May this be written down? Steps, readings, strikes, gauges and tools."""
+"""May this be written down? Steps, readings, strikes."""
 
 from __future__ import annotations
 
 import math
 from typing import TYPE_CHECKING
 
-from headwright.job.blocks import Block, BlockKind, caution_blocks, entry_blocks, job_blocks, person_blocks
-from headwright.job.events import GaugeChecked, ReadingStruck, ReadingTaken, StepBegun, StepTicked, Stopped, ToolChosen
+from headwright.job.blocks import (
+    Block,
+    BlockKind,
+    caution_blocks,
+    entry_blocks,
+    gauge_blocks,
+    job_blocks,
+    person_blocks,
+)
+from headwright.job.events import ReadingStruck, ReadingTaken, StepBegun, StepTicked, Stopped
 from headwright.job.evolve import provisional
 from headwright.job.figures import Bench
+from headwright.job.gauges import in_hand, is_traced
 from headwright.job.holds import hold_at, stops_at_once
 from headwright.job.index import place_words
 from headwright.job.refusal import Answer, Refused, blocked, locate, refuse, unknown
@@ -23,8 +32,9 @@ if TYPE_CHECKING:
     from headwright.procedure.plan import Operation, Reading, Result
 
 
-def tick(wanted: StepTicked | StepBegun, state: State, operator: str) -> Answer:
+def tick(wanted: StepTicked | StepBegun, state: State, operator: str, now: str) -> Answer:
     """Begin or tick a step, at the place where it is ticked."""
+    del now
     operation = locate(state, wanted.operation, wanted.place, once=True)
     if isinstance(operation, Refused):
         return operation
@@ -43,7 +53,7 @@ def tick(wanted: StepTicked | StepBegun, state: State, operator: str) -> Answer:
     return blocked(entry_blocks(state, operation, wanted.place, operator)) or (wanted,)
 
 
-def take(wanted: ReadingTaken, state: State, operator: str) -> Answer:
+def take(wanted: ReadingTaken, state: State, operator: str, now: str) -> Answer:
     """Take a reading at a point: one that is expected there, or that the operator insists on."""
     operation = locate(state, wanted.operation, wanted.place)
     if isinstance(operation, Refused):
@@ -57,7 +67,14 @@ def take(wanted: ReadingTaken, state: State, operator: str) -> Answer:
         return unknown(
             "point", spot or "(none)", [f"{p[1]} {p[2]}" for p in state.index.points(operation.id, reading.name)]
         )
-    refused = blocked(entry_blocks(state, operation, wanted.place, operator)) or _bad_value(state, reading, wanted)
+    refused = (
+        blocked(
+            entry_blocks(state, operation, wanted.place, operator),
+            gauge_blocks(state, operation, wanted.place, reading, operator, now=now),
+        )
+        or _bad_value(state, reading, wanted)
+        or _bad_gauge(state, reading, wanted, operator)
+    )
     if refused:
         return refused
     if reading.sort is Sort.NUMBER and not wanted.questioned and wanted.value is not None:
@@ -103,14 +120,30 @@ def _bad_value(state: State, reading: Reading, wanted: ReadingTaken) -> Refused 
     return None
 
 
+def _bad_gauge(state: State, reading: Reading, wanted: ReadingTaken, operator: str) -> Refused | None:
+    """Refuse a reading that names another gauge than the one in hand."""
+    gauge = in_hand(state, operator, reading.gauge)
+    known = gauge.gauge if gauge is not None else ""
+    if wanted.gauge == known or (not wanted.gauge and not is_traced(state, reading)):
+        return None
+    return refuse(
+        BlockKind.GAUGE,
+        reading.label,
+        f"it says it was read with {wanted.gauge or 'no gauge'}, and {operator} has {known or 'none'} in hand.",
+        "Take the gauge in hand first.",
+    )
+
+
 def _taken(state: State, operation: Operation, reading: Reading, wanted: ReadingTaken) -> Answer:
     """Add what follows from the reading itself: the old figure of the point struck, the head stopped by a crack."""
     events: list[Event] = []
     old = state.writing(operation.id, wanted.place).readings.get((wanted.reading, wanted.station, wanted.angle))
     if old is not None and old.number != wanted.over:
         return _clash(state, reading, wanted, old)
-    if old is not None:
-        events.append(ReadingStruck(old.number, "keyed again"))
+    if wanted.repeat and (old is None or old.is_settled(reading.agree)):
+        return refuse(BlockKind.ENTRY, reading.label, "no further figure is wanted at this point.", "")
+    if old is not None and not wanted.repeat:
+        events.extend(ReadingStruck(each.number, "keyed again") for each in (*old.others, old))
     events.append(wanted)
     after = provisional(state, wanted, "", "")
     at = (operation.id, wanted.place)
@@ -145,8 +178,9 @@ def _clash(state: State, reading: Reading, wanted: ReadingTaken, old: Taken) -> 
     )
 
 
-def strike(wanted: ReadingStruck, state: State, operator: str) -> Answer:
+def strike(wanted: ReadingStruck, state: State, operator: str, now: str) -> Answer:
     """Take a reading back: with a reason, once."""
+    del now
     what = f"Striking entry {wanted.number}"
     if wanted.number not in state.where:
         return refuse(BlockKind.ENTRY, what, "that entry is not a reading.", "Give the number of a reading.")
@@ -161,15 +195,3 @@ def strike(wanted: ReadingStruck, state: State, operator: str) -> Answer:
     if not wanted.reason.strip():
         return refuse(BlockKind.ENTRY, what, "a reason is expected.", "Say why the reading does not count.")
     return blocked(person_blocks(state, operator, Role.TRAINEE, what), job_blocks(state, at[1], what)) or (wanted,)
-
-
-def gauge_or_tool(wanted: GaugeChecked | ToolChosen, state: State, operator: str) -> Answer:
-    """Note a gauge check or a tool: with figures that are figures."""
-    if isinstance(wanted, ToolChosen):
-        operation = locate(state, wanted.operation, wanted.place, once=True)
-        if isinstance(operation, Refused):
-            return operation
-    figures = (wanted.size, wanted.before, wanted.after) if isinstance(wanted, GaugeChecked) else (wanted.size,)
-    if not all(figure is None or math.isfinite(figure) for figure in figures):
-        return refuse(BlockKind.ENTRY, "Gauges and tools", "a figure is expected.", "Type the size as measured.")
-    return blocked(person_blocks(state, operator, Role.TRAINEE, "Gauges and tools")) or (wanted,)

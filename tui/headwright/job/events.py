@@ -1,7 +1,7 @@
 """What can happen to a job, and the entry in which it is recorded.
 
 Each event is a plain value; its tag (`reading-taken` …) is its name in every record. Times are UTC, ISO 8601 with
-microseconds and a trailing Z, as handed in.
+microseconds and a trailing Z, as handed in. `signed` tells that a lead's PIN was given for the event.
 """
 
 from __future__ import annotations
@@ -41,6 +41,14 @@ class CameOn(_Event, frozen=True, tag="came-on"):
     operator: str
     name: str
     role: Role
+    signed: bool = False
+
+
+class HandedOver(_Event, frozen=True, tag="handed-over"):
+    """`by` has shown the state of the job to `to`, and both have acknowledged it; the shift of `by` ends with it."""
+
+    by: str
+    to: str
 
 
 class WentOff(_Event, frozen=True, tag="went-off"):
@@ -77,6 +85,8 @@ class ReadingTaken(_Event, frozen=True, tag="reading-taken"):
     `typed` is the text as it was typed, `unit` the unit in which it was meant, `value` the canonical number, `word`
     the answer for readings that are no numbers. `questioned` names the slip that the figure looked like and the
     operator overruled. `over` is the number of the reading that it replaces, as whoever typed it saw it; 0 for none.
+    `repeat` tells that it stands beside that one instead, as a further figure at the same point. `gauge` is the gauge
+    from the kit that it was read with, where the plan asks for it.
     """
 
     operation: str
@@ -90,6 +100,8 @@ class ReadingTaken(_Event, frozen=True, tag="reading-taken"):
     angle: int | None = None
     questioned: str = ""
     over: int = 0
+    repeat: bool = False
+    gauge: str = ""
 
 
 class ReadingStruck(_Event, frozen=True, tag="reading-struck"):
@@ -99,23 +111,65 @@ class ReadingStruck(_Event, frozen=True, tag="reading-struck"):
     reason: str
 
 
-class GaugeChecked(_Event, frozen=True, tag="gauge-checked"):
-    """A gauge was checked on a ring or master of known `size` (mm); `before` and `after` are its errors in mm."""
+class GaugeTaken(_Event, frozen=True, tag="gauge-taken"):
+    """The operator of the entry took a gauge from the kit in hand, for readings that ask for its `sort`.
+
+    The rest is what the kit said of it: resolution and expanded uncertainty (k = 2) in canonical units, and the day up
+    to and with which it may be used, as `2026-03-04`; empty where it has none.
+    """
 
     gauge: str
+    sort: str
+    resolution: float = 0.0
+    uncertainty: float = 0.0
+    due: str = ""
+
+
+class GaugeChecked(_Event, frozen=True, tag="gauge-checked"):
+    """The operator of the entry checked a gauge on a ring or master of known `size` (mm) and set its zero there.
+
+    `before` is what it was off by when it came to the ring, `after` what it is off by now, mm, above zero where it
+    shows too much. `uncertainty` is that of the ring, mm, expanded (k = 2).
+    """
+
+    gauge: str
+    ring: str
     size: float
     before: float
     after: float = 0.0
+    uncertainty: float = 0.0
+
+
+class GaugeDoubted(_Event, frozen=True, tag="gauge-doubted"):
+    """A gauge that this job's readings were taken with was found off by `drift` (mm) in another job.
+
+    `since` is the time of its last good check anywhere: what was read with it after that is in doubt.
+    """
+
+    gauge: str
+    drift: float
+    since: str
+    job: str
 
 
 class ToolChosen(_Event, frozen=True, tag="tool-chosen"):
-    """A tool from the kit was chosen for an operation; `size` in mm, as measured."""
+    """A tool was put in for an operation; `place` is where the first piece is to be made.
+
+    `tool` is its sort as the operation names it, `item` which one it is, `size` in mm, as measured.
+    """
 
     operation: str
     place: str
     tool: str
     item: str
     size: float | None = None
+
+
+class FirstPieceReleased(_Event, frozen=True, tag="first-piece-released"):
+    """The first piece after a change of tool was looked at, and the others may follow."""
+
+    operation: str
+    place: str
 
 
 class Disposed(_Event, frozen=True, tag="disposed"):
@@ -129,6 +183,7 @@ class Disposed(_Event, frozen=True, tag="disposed"):
     redo: str = ""
     repair: str = ""
     agreed: str = ""
+    signed: bool = False
 
 
 class Stopped(_Event, frozen=True, tag="stopped"):
@@ -143,6 +198,7 @@ class Resumed(_Event, frozen=True, tag="resumed"):
 
     place: str
     reason: str
+    signed: bool = False
 
 
 class SpecConfirmed(_Event, frozen=True, tag="spec-confirmed"):
@@ -150,6 +206,7 @@ class SpecConfirmed(_Event, frozen=True, tag="spec-confirmed"):
 
     spec: str
     source: str
+    signed: bool = False
 
 
 class Noted(_Event, frozen=True, tag="noted"):
@@ -170,25 +227,31 @@ class Released(_Event, frozen=True, tag="released"):
     """A lead signed the job off; nothing blocked it."""
 
     note: str = ""
+    signed: bool = False
 
 
 class Reopened(_Event, frozen=True, tag="reopened"):
     """A lead opened a released job again."""
 
     reason: str
+    signed: bool = False
 
 
 Event = (
     Opened
     | CameOn
+    | HandedOver
     | WentOff
     | CautionAcknowledged
     | StepBegun
     | StepTicked
     | ReadingTaken
     | ReadingStruck
+    | GaugeTaken
     | GaugeChecked
+    | GaugeDoubted
     | ToolChosen
+    | FirstPieceReleased
     | Disposed
     | Stopped
     | Resumed

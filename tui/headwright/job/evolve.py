@@ -14,7 +14,11 @@ from headwright.job.events import (
     Disposition,
     Entry,
     Event,
+    FirstPieceReleased,
     GaugeChecked,
+    GaugeDoubted,
+    GaugeTaken,
+    HandedOver,
     Noted,
     Opened,
     OperationClosed,
@@ -30,14 +34,15 @@ from headwright.job.events import (
     ToolChosen,
     WentOff,
 )
+from headwright.job.gauges import Check, GaugeNow, has_drifted, in_doubt
 from headwright.job.index import formulas_of
-from headwright.job.state import EMPTY, At, Attempt, Note, Person, State, Taken, copied
+from headwright.job.state import EMPTY, At, Attempt, Doubt, Note, Person, State, Taken, Tool, copied
 from headwright.procedure.plan import Sort
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from headwright.job.index import PlanIndex
+    from headwright.job.index import PlanIndex, PointKey
     from headwright.procedure.plan import Reading, Result
 
 
@@ -116,9 +121,14 @@ def _(event: ReadingTaken, state: State, entry: Entry) -> None:
     at = (event.operation, event.place)
     attempt = _current(state, at)
     key = (event.reading, event.station, event.angle)
-    taken = Taken(entry.number, entry.time, entry.operator, event)
+    beside = attempt.readings.get(key) if event.repeat else None
+    others = () if beside is None else (*beside.others, replace(beside, others=()))
+    taken = Taken(entry.number, entry.time, entry.operator, event, others)
     state.attempts[at] = replace(attempt, readings={**attempt.readings, key: taken})
     state.where[entry.number] = (at, key)
+    if event.gauge in state.gauges:
+        gauge = state.gauges[event.gauge]
+        state.gauges[event.gauge] = replace(gauge, after=(*gauge.after, entry.number))
     if state.index.readings[event.operation, event.reading].sort is Sort.REPAIR:
         for leaf in state.index.inside(event.place):
             state.repair[leaf] = event.word
@@ -129,12 +139,10 @@ def _(event: ReadingStruck, state: State, entry: Entry) -> None:
     del entry
     at, key = state.where[event.number]
     attempt = state.attempts.get(at, EMPTY)
-    taken = attempt.readings.get(key)
-    if taken is None or taken.number != event.number:
+    if not _is_among(event.number, attempt.readings.get(key)):
         _strike_past(state, at, event)
         return
-    left = {k: v for k, v in attempt.readings.items() if k != key}
-    state.attempts[at] = replace(attempt, readings=left, struck=(*attempt.struck, (taken, event.reason)))
+    state.attempts[at] = _struck(attempt, key, event)
     _take_back(state, at, key[0])
     for operation in state.index.rests_on.get((at[0], key[0]), ()):
         for place in state.index.around(at[1], state.index.operations[operation].per):
@@ -144,17 +152,29 @@ def _(event: ReadingStruck, state: State, entry: Entry) -> None:
             state.repair.pop(leaf, None)
 
 
+def _is_among(number: int, taken: Taken | None) -> bool:
+    return taken is not None and any(each.number == number for each in (*taken.others, taken))
+
+
+def _struck(attempt: Attempt, key: PointKey, event: ReadingStruck) -> Attempt:
+    """Give the attempt with one figure of a point struck; the others at the point stay."""
+    taken = attempt.readings[key]
+    group = [replace(each, others=()) for each in (*taken.others, taken)]
+    gone = next(each for each in group if each.number == event.number)
+    left = [each for each in group if each is not gone]
+    readings = {k: v for k, v in attempt.readings.items() if k != key}
+    if left:
+        readings[key] = replace(left[-1], others=tuple(left[:-1]))
+    return replace(attempt, readings=readings, struck=(*attempt.struck, (gone, event.reason)))
+
+
 def _strike_past(state: State, at: At, event: ReadingStruck) -> None:
     """Mark a reading of an attempt that no longer counts; nothing else follows from it."""
-    marked = []
-    for attempt in state.past.get(at, ()):
-        found = next(((k, t) for k, t in attempt.readings.items() if t.number == event.number), None)
-        if found is None:
-            marked.append(attempt)
-        else:
-            left = {k: v for k, v in attempt.readings.items() if k != found[0]}
-            marked.append(replace(attempt, readings=left, struck=(*attempt.struck, (found[1], event.reason))))
-    state.past[at] = tuple(marked)
+    _, key = state.where[event.number]
+    state.past[at] = tuple(
+        _struck(attempt, key, event) if _is_among(event.number, attempt.readings.get(key)) else attempt
+        for attempt in state.past.get(at, ())
+    )
 
 
 def _take_back(state: State, at: At, reading: str) -> None:
@@ -192,15 +212,52 @@ def _resting_items(index: PlanIndex, operation: str, reading: str) -> set[str]:
 
 
 @_apply.register
+def _(event: GaugeTaken, state: State, entry: Entry) -> None:
+    known = state.gauges.get(event.gauge, GaugeNow(event.gauge, event.sort))
+    state.gauges[event.gauge] = replace(
+        known, sort=event.sort, resolution=event.resolution, uncertainty=event.uncertainty, due=event.due
+    )
+    state.in_hand[entry.operator, event.sort] = event.gauge
+
+
+@_apply.register
 def _(event: GaugeChecked, state: State, entry: Entry) -> None:
-    state.gauges[event.gauge] = (entry.time, event.before)
+    check = Check(
+        entry.number, entry.time, entry.operator, event.ring, event.size, event.uncertainty, event.before, event.after
+    )
+    known = state.gauges.get(event.gauge, GaugeNow(event.gauge, ""))
+    if has_drifted(state, known, event.before) and known.after:
+        state.doubts = (*state.doubts, Doubt(entry.number, event.gauge, event.before, in_doubt(state, event.gauge)))
+    state.gauges[event.gauge] = replace(known, check=check, after=())
+
+
+@_apply.register
+def _(event: GaugeDoubted, state: State, entry: Entry) -> None:
+    readings = in_doubt(state, event.gauge, event.since)
+    state.doubts = (*state.doubts, Doubt(entry.number, event.gauge, event.drift, readings))
+    known = state.gauges.get(event.gauge)
+    if known is not None:
+        state.gauges[event.gauge] = replace(known, check=None, after=tuple(n for n in known.after if n not in readings))
 
 
 @_apply.register
 def _(event: ToolChosen, state: State, entry: Entry) -> None:
+    group = state.index.group(state.index.operations[event.operation], event.place)
+    state.tools[event.operation, group] = Tool(event.tool, event.item, event.size, entry.number, event.place)
+
+
+@_apply.register
+def _(event: FirstPieceReleased, state: State, entry: Entry) -> None:
     del entry
-    at = (event.operation, event.place)
-    state.tools[at] = {**state.tools.get(at, {}), event.tool: event.item}
+    group = state.index.group(state.index.operations[event.operation], event.place)
+    state.tools[event.operation, group] = replace(state.tools[event.operation, group], released=True)
+
+
+@_apply.register
+def _(event: HandedOver, state: State, entry: Entry) -> None:
+    del entry
+    # Whoever takes over has to set every zero anew.
+    state.in_hand = {key: gauge for key, gauge in state.in_hand.items() if key[0] != event.by}
 
 
 @_apply.register
@@ -227,7 +284,7 @@ def _heads(state: State, place: str) -> tuple[str, ...]:
 def _remeasure(state: State, at: At, event: Disposed) -> None:
     """Set aside the readings that the failed item rests on; what was done and the other readings stay."""
     attempt = state.attempts.get(at, EMPTY)
-    aside = _feeding(state.index, at[0], event.item)
+    aside = state.index.feeding(at[0], event.item)
     kept = {key: taken for key, taken in attempt.readings.items() if key[0] not in aside}
     _set_aside(state, at, event.reason, doubted=True)
     state.attempts[at] = Attempt(
@@ -237,24 +294,6 @@ def _remeasure(state: State, at: At, event: Disposed) -> None:
         decided={item: d for item, d in attempt.decided.items() if item != event.item},
         reopened=attempt.reopened,
     )
-
-
-def _feeding(index: PlanIndex, operation: str, item: str) -> set[str]:
-    """Give the readings of an operation that a reading or result is worked out from, through other results too."""
-    if (operation, item) in index.readings:
-        return {item}
-    found: set[str] = set()
-    waiting, seen = [item], {item}
-    while waiting:
-        result = index.results[operation, waiting.pop()]
-        for formula in (f for f in (result.value, result.least, result.most) if f is not None):
-            for ref in formula.refs.values():
-                if ref.sort == "reading" and ref.operation == operation:
-                    found.add(ref.name)
-                elif ref.sort == "result" and ref.name not in seen:
-                    seen.add(ref.name)
-                    waiting.append(ref.name)
-    return found
 
 
 def _rework(state: State, at: At, event: Disposed) -> None:

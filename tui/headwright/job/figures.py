@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any
 from msgspec import Struct
 
 from headwright.calc import NotEnough
+from headwright.job.events import ReadingTaken
+from headwright.job.state import Taken
 from headwright.job.verdict import Verdict, beyond, judge
 from headwright.procedure.plan import Level, Sort
 
@@ -78,7 +80,7 @@ class Bench:
             return self._words(reading, points)
         values = [v for p in points if (v := self._value(self.operation.id, self.place, p)) is not None]
         low, high, known = self.limits(reading.limit)
-        complete = len(values) == len(points)
+        complete = all(self._settled(self.operation.id, self.place, p) for p in points)
         common = {"low": low, "high": high, "judged": reading.limit is not None, "complete": complete}
         if not values:
             return self._figure(reading, **common)
@@ -177,9 +179,7 @@ class Bench:
     def _has_all(self, ref: Ref) -> bool:
         points = [p for p in self.index.points(ref.operation, ref.name) if not ref.part or p[1] == ref.part]
         places = self._places_of(ref)
-        return bool(places) and all(
-            self._value(ref.operation, place, point) is not None for place in places for point in points
-        )
+        return bool(places) and all(self._settled(ref.operation, place, point) for place in places for point in points)
 
     def _places_of(self, ref: Ref) -> tuple[str, ...]:
         operation = self.index.operations[ref.operation]
@@ -188,10 +188,25 @@ class Bench:
         return tuple(p for p in self.index.around(self.place, operation.per) if self.state.applies(operation, p))
 
     def _value(self, operation: str, place: str, point: PointKey) -> float | None:
-        if self.typed and operation == self.operation.id and place == self.place and point in self.typed:
-            return self.typed[point]
         taken = self.state.attempt(operation, place).readings.get(point)
-        return taken.event.value if taken else None
+        if self.typed and operation == self.operation.id and place == self.place and point in self.typed:
+            return self._with_typed(taken, self.index.readings[operation, point[0]], self.typed[point]).value
+        return taken.value if taken else None
+
+    def _settled(self, operation: str, place: str, point: PointKey) -> bool:
+        """Tell whether a point has its figure, and wants no further one beside it."""
+        reading = self.index.readings[operation, point[0]]
+        taken = self.state.attempt(operation, place).readings.get(point)
+        if self.typed and operation == self.operation.id and place == self.place and point in self.typed:
+            taken = self._with_typed(taken, reading, self.typed[point])
+        return taken is not None and taken.value is not None and taken.is_settled(reading.agree)
+
+    @staticmethod
+    def _with_typed(taken: Taken | None, reading: Reading, typed: float) -> Taken:
+        """Give a point as it would be with the figure being typed: beside those there where a further one is wanted."""
+        repeats = taken is not None and not taken.is_settled(reading.agree)
+        others = (*taken.others, taken) if taken is not None and repeats else ()
+        return Taken(0, "", "", ReadingTaken("", "", reading.name, "", value=typed), others)
 
     def _look(self, ref: Ref) -> float | Grid:
         if ref.sort == "spec":

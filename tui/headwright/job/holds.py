@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import inf
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -102,7 +103,15 @@ def item_of(state: State, at: At, figure: Figure) -> Reading | Result:
 
 def remedies(state: State, at: At, figure: Figure) -> tuple[Remedy, ...]:
     """Give the remedies that the procedure names for the verdict."""
-    return tuple(r for r in item_of(state, at, figure).remedies if r.when in {"", figure.verdict.value})
+    when = {"", side(figure) if figure.verdict is Verdict.UNPROVEN else figure.verdict.value}
+    return tuple(r for r in item_of(state, at, figure).remedies if r.when in when)
+
+
+def side(figure: Figure) -> str:
+    """Tell which limit a figure lies nearer to: `low` or `high`."""
+    below = inf if figure.low is None or figure.least is None else figure.least - figure.low
+    above = inf if figure.high is None or figure.most is None else figure.high - figure.most
+    return "low" if below <= above else "high"
 
 
 def ways_out(state: State, at: At, figure: Figure) -> tuple[WayOut, ...]:

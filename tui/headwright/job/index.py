@@ -118,6 +118,28 @@ class PlanIndex:
             return reading.choices or tuple(self.repairs)
         return reading.choices
 
+    def group(self, operation: Operation, place: str) -> str:
+        """Give the batch of an operation that a place belongs to: its kind, where the operation goes by kind."""
+        kind = self.places[place].kind
+        return kind.value if operation.batch and kind is not None else ""
+
+    def feeding(self, operation: str, item: str) -> frozenset[str]:
+        """Give the readings of an operation that a reading or result is worked out from, through other results too."""
+        if (operation, item) in self.readings:
+            return frozenset({item})
+        found: set[str] = set()
+        waiting, seen = [item], {item}
+        while waiting:
+            result = self.results[operation, waiting.pop()]
+            for formula in (f for f in (result.value, result.least, result.most) if f is not None):
+                for ref in formula.refs.values():
+                    if ref.sort == "reading" and ref.operation == operation:
+                        found.add(ref.name)
+                    elif ref.sort == "result" and ref.name not in seen:
+                        seen.add(ref.name)
+                        waiting.append(ref.name)
+        return frozenset(found)
+
     def formula(self, formula: Formula) -> Callable[[Look], float]:
         """Give the formula as a function; built on first use."""
         key = id(formula)

@@ -99,7 +99,7 @@ def _mean(state: State, operation: Operation, role: str, attempt: Attempt) -> tu
         return None
     points = state.index.points(operation.id, reading.name)
     taken = [attempt.readings[point] for point in points if point in attempt.readings]
-    values = [t.event.value for t in taken if t.event.value is not None]
+    values = [value for t in taken if (value := t.value) is not None]
     if len(values) != len(points):
         return None
     return max(t.number for t in taken), sum(values) / len(values)

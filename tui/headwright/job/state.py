@@ -9,23 +9,45 @@ from msgspec import Struct
 
 from headwright.job.events import Disposed, ReadingTaken
 from headwright.job.index import PlanIndex, PointKey, Stand
+from headwright.job.verdict import SLACK
 from headwright.procedure.plan import Role
 
 if TYPE_CHECKING:
+    from headwright.job.gauges import GaugeNow
     from headwright.procedure.order import Held
-    from headwright.procedure.plan import Operation, Plan
+    from headwright.procedure.plan import Operation, Plan, Reading
+
+MOST_REPEATS = 3
+"""Figures at a point that are asked to agree: of three that do not, the median counts (common practice, no source)."""
 
 At = tuple[str, str]
 """An operation at a place: (operation id, place id)."""
 
 
 class Taken(Struct, frozen=True):
-    """A reading on record: who took it, when, and its number."""
+    """A reading on record: who took it, when, and its number; `others` are the figures before it that it repeats."""
 
     number: int
     time: str
     operator: str
     event: ReadingTaken
+    others: tuple[Taken, ...] = ()
+
+    @property
+    def value(self) -> float | None:
+        """The figure that counts (canonical): of two the mean, of three the median; None for a word."""
+        if not self.others:
+            return self.event.value
+        figures = sorted(t.event.value for t in (*self.others, self) if t.event.value is not None)
+        middle = len(figures) // 2
+        return figures[middle] if len(figures) % 2 else (figures[middle - 1] + figures[middle]) / 2
+
+    def is_settled(self, agree: float | None) -> bool:
+        """Tell whether no further figure is wanted at the point: none is asked for, two agree, or there are three."""
+        if agree is None or len(self.others) >= MOST_REPEATS - 1:
+            return True
+        figures = [t.event.value for t in (*self.others, self) if t.event.value is not None]
+        return len(figures) > 1 and max(figures) - min(figures) <= agree + SLACK
 
 
 class Attempt(Struct, frozen=True):
@@ -48,6 +70,11 @@ class Attempt(Struct, frozen=True):
     doubted: bool = False
     """Whether its readings were set aside because they were doubted, not because the work was done again."""
 
+    def has(self, reading: Reading, point: PointKey) -> bool:
+        """Tell whether a point of a reading wants nothing more."""
+        taken = self.readings.get(point)
+        return taken is not None and taken.is_settled(reading.agree)
+
     @property
     def begun(self) -> bool:
         """Tell whether anything has been written down in this attempt."""
@@ -55,6 +82,29 @@ class Attempt(Struct, frozen=True):
 
 
 EMPTY = Attempt()
+
+
+class Tool(Struct, frozen=True):
+    """A tool in use: its sort, which one it is, its size (mm) where measured, and its entry's number.
+
+    `first` is the place at which the first piece is made with it, `released` tells that the others may follow.
+    """
+
+    tool: str
+    item: str
+    size: float | None
+    number: int
+    first: str
+    released: bool = False
+
+
+class Doubt(Struct, frozen=True):
+    """Readings that came into doubt: the entry that says so, the gauge, by what it was off (mm), and their numbers."""
+
+    number: int
+    gauge: str
+    drift: float
+    readings: tuple[int, ...]
 
 
 class Person(Struct, frozen=True):
@@ -98,8 +148,10 @@ class State:
     stopped: dict[str, str] = field(default_factory=dict)
     scrapped: dict[str, str] = field(default_factory=dict)
     confirmed: dict[str, str] = field(default_factory=dict)
-    gauges: dict[str, tuple[str, float]] = field(default_factory=dict)
-    tools: dict[At, dict[str, str]] = field(default_factory=dict)
+    gauges: dict[str, GaugeNow] = field(default_factory=dict)
+    in_hand: dict[tuple[str, str], str] = field(default_factory=dict)
+    tools: dict[tuple[str, str], Tool] = field(default_factory=dict)
+    doubts: tuple[Doubt, ...] = ()
     disposed: tuple[tuple[int, str, Disposed], ...] = ()
     begun: dict[tuple[str, str, str], str] = field(default_factory=dict)
     notes: tuple[Note, ...] = ()
@@ -194,6 +246,7 @@ def copied(state: State) -> State:
         scrapped=dict(state.scrapped),
         confirmed=dict(state.confirmed),
         gauges=dict(state.gauges),
+        in_hand=dict(state.in_hand),
         tools=dict(state.tools),
         begun=dict(state.begun),
     )

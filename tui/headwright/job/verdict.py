@@ -18,6 +18,8 @@ class Verdict(StrEnum):
     IN = "in"
     NEAR = "near"
     """In, and within one graduation of a limit."""
+    UNPROVEN = "not proven"
+    """In, and too near a limit for the uncertainty of the figure, where the plan asks for proof."""
     LOW = "low"
     HIGH = "high"
     YES = "yes"
@@ -27,8 +29,8 @@ class Verdict(StrEnum):
 
     @property
     def fails(self) -> bool:
-        """Tell whether the figure is out."""
-        return self in {Verdict.LOW, Verdict.HIGH, Verdict.WRONG}
+        """Tell whether the figure is out, or cannot be shown to be in where that is asked for."""
+        return self in {Verdict.LOW, Verdict.HIGH, Verdict.WRONG, Verdict.UNPROVEN}
 
 
 def judge(least: float, most: float, low: float | None, high: float | None, graduation: float = 0.0) -> Verdict:

@@ -182,8 +182,10 @@ class Reading(Struct, frozen=True, forbid_unknown_fields=True):
 
     Points are stations × angles; both empty means one point. `unit` is what a bare typed number means; `resolution`
     and `within` are in canonical units. `expect` ± `within` is the window outside which a figure is questioned.
-    `role` is what sizing is learned from: `ball`, `pre-size` or `finished`, empty for other readings.
-    `accept` are the words that pass for yes-no and choice readings (empty: every choice passes).
+    `role` is what a sum of the program takes it for: `ball`, `pre-size` and `finished` teach sizing, `room-temperature`,
+    `part-temperature` and `gauge-temperature` tell when a head has soaked; empty for other readings.
+    `accept` are the words that pass for yes-no and choice readings (empty: every choice passes). Where `agree` is
+    given (canonical), a point wants two figures that agree so far, else three; their mean or median counts.
     """
 
     name: str
@@ -206,6 +208,9 @@ class Reading(Struct, frozen=True, forbid_unknown_fields=True):
     role: str = ""
     firm: bool = False
     """A limit of safety or law: nobody concedes it."""
+    agree: float | None = None
+    proof: bool = False
+    """Whether its limits have to be proved, with a guard band for the uncertainty of the figure."""
 
 
 class Result(Struct, frozen=True, forbid_unknown_fields=True):
@@ -223,10 +228,15 @@ class Result(Struct, frozen=True, forbid_unknown_fields=True):
     limit: Limit | None = None
     remedies: tuple[Remedy, ...] = ()
     firm: bool = False
+    proof: bool = False
 
 
 class Operation(Struct, frozen=True, forbid_unknown_fields=True):
-    """One operation of the route; `repairs` are those whose positions pass here (empty: all)."""
+    """One operation of the route; `repairs` are those whose positions pass here (empty: all).
+
+    `tool` is the sort of tool that it is done with, where the first piece after a change of it has to be released
+    before the others follow; empty where it does not matter.
+    """
 
     id: str
     title: str
@@ -243,6 +253,7 @@ class Operation(Struct, frozen=True, forbid_unknown_fields=True):
     steps: tuple[Step, ...] = ()
     readings: tuple[Reading, ...] = ()
     results: tuple[Result, ...] = ()
+    tool: str = ""
 
 
 class SpecEntry(Struct, frozen=True, forbid_unknown_fields=True):
@@ -295,6 +306,34 @@ class Repair(Struct, frozen=True, forbid_unknown_fields=True):
     why: str = ""
 
 
+class Mastering(Struct, frozen=True, forbid_unknown_fields=True):
+    """When gauges that only compare have to be zeroed on a ring.
+
+    `gauges` are the sorts that it concerns. A zero counts for `seconds` and for so many `readings`, for whoever set it,
+    and for sizes that differ from the ring's by no more than `within` (mm). A gauge that comes back to the ring off by
+    more than `drift` (mm) puts what was read with it since in doubt.
+    """
+
+    gauges: tuple[str, ...]
+    seconds: float
+    readings: int
+    drift: float
+    within: float
+
+
+class Rules(Struct, frozen=True, forbid_unknown_fields=True):
+    """What the shop asks of everybody.
+
+    `gauges` are the sorts of gauge that a reading has to be traced to; `pins` tells that what only a lead may decide
+    takes a PIN, `own_concession` that a lead may concede what he has read himself.
+    """
+
+    gauges: tuple[str, ...] = ()
+    mastering: Mastering | None = None
+    pins: bool = False
+    own_concession: bool = True
+
+
 class Plan(Struct, frozen=True, forbid_unknown_fields=True):
     """Route × family × application for one job.
 
@@ -320,6 +359,7 @@ class Plan(Struct, frozen=True, forbid_unknown_fields=True):
     received: tuple[str, ...] = ()
     facts: dict[str, str] = {}
     texts: tuple[Text, ...] = ()
+    rules: Rules = Rules()
 
 
 _encoder = msgspec.json.Encoder(order="sorted")

@@ -10,7 +10,11 @@ from headwright.job.events import (
     CautionAcknowledged,
     Disposed,
     Event,
+    FirstPieceReleased,
     GaugeChecked,
+    GaugeDoubted,
+    GaugeTaken,
+    HandedOver,
     Noted,
     Opened,
     OperationClosed,
@@ -60,6 +64,12 @@ def _(event: CameOn, index: PlanIndex) -> str:
 
 
 @_words.register
+def _(event: HandedOver, index: PlanIndex) -> str:
+    del index
+    return f"{event.by} handed the bench over to {event.to}"
+
+
+@_words.register
 def _(event: WentOff, index: PlanIndex) -> str:
     del index
     return f"{event.operator} went off"
@@ -96,14 +106,31 @@ def _(event: ReadingStruck, index: PlanIndex) -> str:
 
 
 @_words.register
+def _(event: GaugeTaken, index: PlanIndex) -> str:
+    del index
+    return f"took the {event.sort} {event.gauge} in hand"
+
+
+@_words.register
 def _(event: GaugeChecked, index: PlanIndex) -> str:
     del index
-    return f"checked the gauge {event.gauge}"
+    return f"checked {event.gauge} on {event.ring}: off by {event.before:+.4f} mm, set to {event.after:+.4f} mm"
+
+
+@_words.register
+def _(event: GaugeDoubted, index: PlanIndex) -> str:
+    del index
+    return f"{event.gauge} was found off by {event.drift:+.4f} mm in job {event.job}; readings since its check are in doubt"
 
 
 @_words.register
 def _(event: ToolChosen, index: PlanIndex) -> str:
-    return f"{_at(index, event.operation, event.place)}: chose {event.item}"
+    return f"{_at(index, event.operation, event.place)}: put in the {event.tool} {event.item}"
+
+
+@_words.register
+def _(event: FirstPieceReleased, index: PlanIndex) -> str:
+    return f"{_at(index, event.operation, event.place)}: released the first piece"
 
 
 @_words.register

@@ -1,0 +1,144 @@
+"""The gauges that readings are traced to: which is in hand, and whether it may be trusted now."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from msgspec import Struct
+
+from headwright.job.verdict import SLACK
+from headwright.procedure.plan import Sort
+
+if TYPE_CHECKING:
+    from headwright.job.state import State
+    from headwright.procedure.plan import Mastering, Reading
+
+
+class Check(Struct, frozen=True):
+    """A gauge's last check: on which ring of what size (mm), by whom, what it was off by, and is off by since (mm)."""
+
+    number: int
+    time: str
+    operator: str
+    ring: str
+    size: float
+    uncertainty: float
+    before: float
+    after: float
+
+
+class GaugeNow(Struct, frozen=True):
+    """A gauge that was taken from the kit for this job, as it stands.
+
+    Resolution and expanded uncertainty (k = 2) are canonical; `due` is the last day that it may be used on, empty for
+    none. `check` is its last check, None before the first; `after` are the numbers of the readings taken with it since.
+    """
+
+    gauge: str
+    sort: str
+    resolution: float = 0.0
+    uncertainty: float = 0.0
+    due: str = ""
+    check: Check | None = None
+    after: tuple[int, ...] = ()
+
+    def is_overdue(self, now: str) -> bool:
+        """Tell whether the gauge is past due at a time (UTC, as records have it)."""
+        return bool(self.due) and now[:10] > self.due
+
+
+def in_hand(state: State, operator: str, sort: str) -> GaugeNow | None:
+    """Give the gauge of a sort that somebody has in hand, None where they have none."""
+    gauge = state.in_hand.get((operator, sort))
+    return None if gauge is None else state.gauges[gauge]
+
+
+def is_traced(state: State, reading: Reading) -> bool:
+    """Tell whether a reading has to name the gauge that it was taken with."""
+    rules = state.plan.rules
+    if reading.sort is not Sort.NUMBER or not reading.gauge:
+        return False
+    return reading.gauge in (*rules.gauges, *(rules.mastering.gauges if rules.mastering else ()))
+
+
+def mastering_of(state: State, sort: str) -> Mastering | None:
+    """Give the rule for zeroing gauges of a sort on a ring; None where they need none."""
+    rule = state.plan.rules.mastering
+    return rule if rule is not None and sort in rule.gauges else None
+
+
+def why_not(
+    state: State, gauge: GaugeNow, operator: str, now: str, expected: float | None = None
+) -> tuple[str, str] | None:
+    """Tell why a gauge may not be read with now, and what would clear that; None where it may.
+
+    Args:
+        state: the job.
+        gauge: the gauge.
+        operator: who reads it: a zero counts for whoever set it.
+        now: the time, UTC as records have it; empty for that of the last entry.
+        expected: the size to be read, mm, where it is known: it must be near the ring's.
+    """
+    now = now or state.time
+    if gauge.is_overdue(now):
+        return (
+            f"{gauge.gauge} was due to be checked by {gauge.due}.",
+            "Take another gauge, or have this one calibrated.",
+        )
+    rule = mastering_of(state, gauge.sort)
+    if rule is None:
+        return None
+    check = gauge.check
+    if check is not None and expected is not None and abs(expected - check.size) > rule.within + SLACK:
+        return (
+            f"{gauge.gauge} is zeroed on {check.ring}, too far from the size that is expected here.",
+            "Take a ring near that size and set the zero on it.",
+        )
+    stale = _stale(gauge, check, rule, operator, now)
+    return (stale, "Check it on its ring and set the zero.") if stale else None
+
+
+def _stale(gauge: GaugeNow, check: Check | None, rule: Mastering, operator: str, now: str) -> str:
+    """Tell why a gauge's zero does not count now; empty where it does."""
+    if check is None:
+        return f"{gauge.gauge} is not zeroed on a ring for this job."
+    age = seconds_between(check.time, now)
+    reasons = (
+        (check.operator != operator, f"was zeroed by {check.operator}, and a zero counts for whoever set it."),
+        (len(gauge.after) >= rule.readings, f"has taken {len(gauge.after)} readings since its zero."),
+        (age > rule.seconds, f"was zeroed {age / 60:.0f} minutes ago; {rule.seconds / 60:.0f} is the most."),
+    )
+    return next((f"{gauge.gauge} {why}" for applies, why in reasons if applies), "")
+
+
+def seconds_between(earlier: str, later: str) -> float:
+    """Give the seconds from one time to another, both UTC as records have them; 0 where a time cannot be read."""
+    try:
+        return (datetime.fromisoformat(later) - datetime.fromisoformat(earlier)).total_seconds()
+    except ValueError:
+        return 0.0
+
+
+def has_drifted(state: State, gauge: GaugeNow, before: float) -> bool:
+    """Tell whether a gauge that comes to its ring off by so much (mm) puts its last readings in doubt."""
+    rule = mastering_of(state, gauge.sort)
+    return rule is not None and abs(before) > rule.drift + SLACK
+
+
+def in_doubt(state: State, gauge: str, since: str = "") -> tuple[int, ...]:
+    """Give the numbers of the readings that rest on a gauge's zero: taken with it since its last check.
+
+    Args:
+        state: the job.
+        gauge: its id.
+        since: leaves out what was read before this time.
+    """
+    known = state.gauges.get(gauge)
+    if known is None:
+        return ()
+    standing = {}
+    for attempt in state.attempts.values():
+        for taken in attempt.readings.values():
+            standing.update({each.number: each.time for each in (taken, *taken.others)})
+    return tuple(number for number in known.after if number in standing and standing[number] > since)

@@ -1,0 +1,40 @@
+"""What only a lead may decide takes a PIN."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from headwright.job.events import (
+    CameOn,
+    Disposed,
+    Disposition,
+    Released,
+    Reopened,
+    Resumed,
+    SpecConfirmed,
+)
+from headwright.procedure.plan import Role
+
+if TYPE_CHECKING:
+    from headwright.job.events import Event
+    from headwright.job.state import State
+
+_DECISIONS = {Disposition.CONCESSION, Disposition.SCRAP}
+
+
+def is_for_leads(wanted: Event) -> bool:
+    """Tell whether an event is one that only a lead decides."""
+    match wanted:
+        case Resumed() | SpecConfirmed() | Released() | Reopened():
+            return True
+        case Disposed(disposition=disposition):
+            return disposition in _DECISIONS
+        case CameOn(role=role):
+            return role is Role.LEAD
+        case _:
+            return False
+
+
+def takes_pin(state: State, wanted: Event) -> bool:
+    """Tell whether an event takes the PIN of whoever wants it, by the rules of the job's plan."""
+    return state.plan.rules.pins and is_for_leads(wanted)
