@@ -120,7 +120,8 @@ def _(event: GaugeChecked, index: PlanIndex) -> str:
 @_words.register
 def _(event: GaugeDoubted, index: PlanIndex) -> str:
     del index
-    return f"{event.gauge} was found off by {event.drift:+.4f} mm in job {event.job}; readings since its check are in doubt"
+    off = f"{event.gauge} was found off by {event.drift:+.4f} mm in job {event.job}"
+    return f"{off}; readings since its check are in doubt"
 
 
 @_words.register
