@@ -20,9 +20,9 @@ from headwright.job.figures import Bench
 from headwright.job.gauges import in_hand, is_traced
 from headwright.job.holds import hold_at, stops_at_once
 from headwright.job.index import place_words
+from headwright.job.nearby import doubt_of
 from headwright.job.refusal import Answer, Refused, blocked, locate, refuse, unknown
 from headwright.job.show import unit_sign, unit_words
-from headwright.job.slips import question
 from headwright.nearest import nearest
 from headwright.procedure.plan import Role, Sort, Tick
 
@@ -77,23 +77,21 @@ def take(wanted: ReadingTaken, state: State, operator: str, now: str) -> Answer:
     )
     if refused:
         return refused
-    if reading.sort is Sort.NUMBER and not wanted.questioned and wanted.value is not None:
-        window = Bench(state, operation, wanted.place).window(reading)
-        doubt = question(wanted.value, window, reading, state.plan) if window else None
-        if doubt:
-            return Refused(
-                (
-                    Block(
-                        BlockKind.QUESTION,
-                        f"{reading.label}, {place_words(state.index.places[wanted.place])}",
-                        doubt.say,
-                        "Correct it, or enter it again to keep it.",
-                        operation=operation.id,
-                        subject=doubt.slip,
-                        places=(wanted.place,),
-                    ),
-                )
+    doubt = doubt_of(state, wanted)
+    if doubt is not None:
+        return Refused(
+            (
+                Block(
+                    BlockKind.QUESTION,
+                    f"{reading.label}, {place_words(state.index.places[wanted.place])}",
+                    doubt.say,
+                    "Correct it, or enter it again to keep it.",
+                    operation=operation.id,
+                    subject=doubt.slip,
+                    places=(wanted.place,),
+                ),
             )
+        )
     return _taken(state, operation, reading, wanted)
 
 

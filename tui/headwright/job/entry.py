@@ -2,7 +2,7 @@
 
 Taken: `.3446`, `0.3446`, `0,3446`, `3446` (graduations written without the point), `11/32`, `8.73 mm`, and `+2` or
 `-1.5`: graduations off the size that the gauge was mastered at. A gauge on a cable types the same, perhaps with
-blanks and a unit.
+blanks, a sign and a unit. A bar code or the tag of a gauge is told from a figure, and nothing of it is taken.
 """
 
 from __future__ import annotations
@@ -12,17 +12,23 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
+from headwright.job.arrivals import bar_code
 from headwright.job.show import decimals, unit_of, unit_sign, unit_words
 from headwright.nearest import nearest
 from headwright.procedure.plan import Sort
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from headwright.procedure.plan import Plan, Reading, Unit
 
 LONGEST = 200
 """Characters kept of a typed answer."""
+
+SPARE_DIGITS = 5
+"""Digits before the point that a figure typed without one may have; a figure of this trade has four at most."""
+FEWEST_DIGITS = 3
+"""Digits from which a text without its point is a whole figure, and not a count of graduations."""
 
 _NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
 _FRACTION = re.compile(r"([+-]?)(?:(\d{1,3})[ -])?(\d{1,3})/(\d{1,3})")
@@ -47,6 +53,10 @@ class Misread(Struct, frozen=True):
     say: str
 
 
+class Scanned(Misread, frozen=True):
+    """A bar code or tag that was scanned into a reading: nothing of it is taken, and one key clears it."""
+
+
 def entered(
     typed: str,
     reading: Reading,
@@ -55,6 +65,7 @@ def entered(
     window: tuple[float, float] | None = None,
     master: float | None = None,
     choices: Sequence[str] = (),
+    tags: Collection[str] = (),
 ) -> Entered | Misread:
     """Understand a typed text as an entry of a reading.
 
@@ -65,25 +76,41 @@ def entered(
         window: canonical span in which the figure is expected, if any; it settles whether digits were meant bare.
         master: canonical size that the gauge was mastered at, for `+2`.
         choices: the words of a choice, when the reading leaves them to the plan.
+        tags: texts on the tags of the shop: ids of gauges, rings, balls and tools, the number of the job.
     """
     text = typed.strip()
+    words = tuple(reading.choices or choices)
+    if reading.sort is not Sort.TEXT and text not in words:
+        scanned = bar_code(text, _longest(reading, plan), tags)
+        if scanned:
+            return Scanned(f"'{text[:40]}' is {scanned}, nothing of it is taken: {_wanted(reading, words)}.")
     if reading.sort is Sort.NUMBER:
         return _number(text, reading, plan, window, master)
     if not text:
-        return Misread(f"{reading.label}: an answer is expected{_offer(reading, choices)}.")
+        return Misread(f"{reading.label}: an answer is expected{_offer(reading, words)}.")
     if reading.sort is Sort.TEXT:
         clean = "".join(c for c in text if c.isprintable())[:LONGEST]
         return Entered(typed, word=clean) if clean else Misread(f"{reading.label}: there is nothing readable in it.")
     if reading.sort is Sort.YES_NO:
         word = _YES.get(text.casefold())
         return Entered(typed, word=word) if word else Misread(f"'{text[:40]}': yes or no is expected.")
-    return _choice(text, typed, tuple(reading.choices or choices), reading)
+    return _choice(text, typed, words, reading)
 
 
-def _offer(reading: Reading, choices: Sequence[str]) -> str:
+def _longest(reading: Reading, plan: Plan) -> int:
+    """Give the digits of the longest figure that could be typed without its point."""
+    if reading.sort is not Sort.NUMBER:
+        return SPARE_DIGITS
+    return decimals(reading.resolution, unit_of(plan, reading.unit, reading.dimension)) + SPARE_DIGITS
+
+
+def _wanted(reading: Reading, words: tuple[str, ...]) -> str:
+    return _expected(reading) if reading.sort is Sort.NUMBER else f"an answer is expected{_offer(reading, words)}"
+
+
+def _offer(reading: Reading, words: tuple[str, ...]) -> str:
     if reading.sort is Sort.YES_NO:
         return ", yes or no"
-    words = reading.choices or choices
     return f": {', '.join(words)}" if words else ""
 
 
@@ -91,7 +118,7 @@ def _choice(text: str, typed: str, words: tuple[str, ...], reading: Reading) -> 
     low = text.casefold()
     exact = [w for w in words if w.casefold() == low]
     begun = [w for w in words if w.casefold().startswith(low)]
-    if text.isdecimal() and 1 <= int(text[:3]) <= len(words) and not exact:
+    if text.isdecimal() and len(text) <= len(str(len(words))) and 1 <= int(text) <= len(words) and not exact:
         return Entered(typed, word=words[int(text) - 1])
     if exact or len(begun) == 1:
         return Entered(typed, word=(exact or begun)[0])
@@ -121,7 +148,7 @@ def _number(
         return unit
     if fraction:
         return _fraction(fraction, text, unit)
-    if digits[0] in "+-" and reading.dimension == "length" and not rest:
+    if digits[0] in "+-" and not rest and _counts(digits, reading, unit, window):
         return _graduations(digits, text, reading, unit, master)
     return _plain(digits, text, reading, unit, window if not rest else None)
 
@@ -141,14 +168,24 @@ def _not_a_figure(text: str, reading: Reading) -> Misread | None:
     return None
 
 
+def _counts(digits: str, reading: Reading, unit: Unit, window: tuple[float, float] | None) -> bool:
+    """Tell whether signed digits count graduations of a comparing gauge, and are no whole figure sent with its sign."""
+    places = decimals(reading.resolution, unit)
+    if reading.dimension != "length" or places < FEWEST_DIGITS or len(digits.partition(".")[2]) > 1:
+        return False
+    whole = float(digits) / (1 if "." in digits else 10**places) * unit.factor
+    return len(digits) <= FEWEST_DIGITS or not _inside(whole, window)
+
+
 def _plain(digits: str, text: str, reading: Reading, unit: Unit, window: tuple[float, float] | None) -> Entered:
     """Take plain digits; a whole number of graduations written without the point is expanded, and shown so."""
     number = float(digits)
     value = number * unit.factor + unit.offset
     places = decimals(reading.resolution, unit)
-    if reading.dimension == "length" and places >= 3 and digits.isdecimal() and text == digits:
+    bare = digits.lstrip("+")
+    if reading.dimension == "length" and places >= FEWEST_DIGITS and bare.isdecimal() and text == digits:
         short = number / 10**places * unit.factor
-        if (len(digits) >= 3 and not _inside(value, window)) or _inside(short, window):
+        if (len(bare) >= FEWEST_DIGITS and not _inside(value, window)) or _inside(short, window):
             return Entered(text, unit.name, short, shown=f"{number / 10**places:.{places}f}")
     return Entered(text, unit.name, value)
 
