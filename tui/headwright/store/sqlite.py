@@ -135,8 +135,9 @@ class SqliteDatabase:
         self._engine.dispose()
 
     def _check_owner(self) -> None:
-        owner = self._pragma("application_id")
+        # In this order: tables that another terminal makes just now come with their mark.
         tables = self._raw.execute("SELECT count(*) FROM sqlite_master").fetchone()[0]
+        owner = self._pragma("application_id")
         if owner != APPLICATION_ID and (owner or tables):
             raise StoreError(
                 f"{self._path} is the database of another program", "Name another folder in HEADWRIGHT_HOME."
