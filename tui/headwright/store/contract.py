@@ -10,6 +10,7 @@ if TYPE_CHECKING:
     from headwright.job.events import Entry
     from headwright.job.sizing import Sized, Stratum
     from headwright.job.summary import Summary
+    from headwright.store.people import People
 
 
 class Last(NamedTuple):
@@ -29,6 +30,10 @@ class JobStore(Protocol):
     @property
     def where(self) -> str:
         """Name the place of the store, as messages give it."""
+
+    @property
+    def people(self) -> People:
+        """Give the shop's list of people and their PINs."""
 
     def create(
         self, plan_json: bytes, entries: Sequence[Entry], summary: Summary, sizings: Sequence[Sized] = ()

@@ -2,22 +2,26 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from headwright.errors import Outdated, RecordBroken, UsageError
 from headwright.job.chain import chained, first_misfit
 from headwright.job.decide import Refused, decide
-from headwright.job.events import Entry, Event, Opened
+from headwright.job.events import CameOn, Entry, Event, Opened
+from headwright.job.signing import is_for_leads
 from headwright.job.state import State, begin
 from headwright.job.summary import summary
 from headwright.procedure.plan import Plan, plan_bytes, plan_sha256
+from headwright.store import attendance
 from headwright.store.news import in_words
 from headwright.store.record import record_of
 from headwright.store.replay import folded
 from headwright.store.taught import Taught
+from headwright.store.times import later, stamp
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -26,7 +30,8 @@ if TYPE_CHECKING:
 
     Clock = Callable[[], str]
 
-_TICK = timedelta(microseconds=1)
+_TICK = 1e-6
+"""Seconds: the least by which the times of a record go on."""
 
 
 class Done(Struct, frozen=True):
@@ -48,7 +53,7 @@ class Overtaken(Refused, frozen=True):
 
 def utc_now() -> str:
     """Give the computer's time as records have it: UTC, ISO 8601 with microseconds and Z."""
-    return _stamp(datetime.now(UTC))
+    return stamp(datetime.now(UTC))
 
 
 class Desk:
@@ -122,26 +127,38 @@ class Desk:
         """Everything on record so far."""
         return self._entries
 
-    def submit(self, wanted: Event, operator: str) -> Done | Refused:
+    def submit(self, wanted: Event, operator: str, pin: str = "") -> Done | Refused:
         """Record what somebody wants to happen, if it may; the state changes only once it is on disk.
 
         Where another terminal wrote first, its entries are taken in and the matter is decided again, once. It is then
         refused with the news in words (`Overtaken`) if it may no longer be, as when somebody has filled the point.
 
+        Args:
+            wanted: what is to happen; what it says of being signed does not count.
+            operator: who wants it.
+            pin: as it was typed, where only a lead decides. It is looked at only if nothing else is in the way; wrong,
+                it is one block of kind PIN, and the miss is on file with the shop's people.
+
         Raises:
             StoreError: it could not be kept; nothing has changed, and it may be submitted again.
         """
-        answer = decide(self._state, wanted, operator, self._terminal)
+        now = self._clock()
+        signed = self._signed(wanted, operator, pin, now)
+        if isinstance(signed, Refused):
+            return signed
+        answer = decide(self._state, signed, operator, self._terminal, now)
         if isinstance(answer, Refused):
             return answer
+        if isinstance(signed, CameOn):
+            attendance.learn(self._store.people, signed, now)
         try:
-            return Done(self._keep(answer, operator))
+            return Done(self._keep(answer, operator, now))
         except Outdated:
             news = self.refresh()
-        answer = decide(self._state, wanted, operator, self._terminal)
+        answer = decide(self._state, signed, operator, self._terminal, now)
         if isinstance(answer, Refused):
             return Overtaken(answer.blocks, tuple(in_words(entry, self._state.index) for entry in news))
-        return Done(self._keep(answer, operator), news)
+        return Done(self._keep(answer, operator, now), news)
 
     def refresh(self) -> tuple[Entry, ...]:
         """Take in what others recorded since, and give it; cheap enough to do every second.
@@ -157,9 +174,28 @@ class Desk:
             self._taught.forget()
         return found
 
-    def _keep(self, answer: tuple[Event, ...], operator: str) -> tuple[Entry, ...]:
+    def _signed(self, wanted: Event, operator: str, pin: str, now: str) -> Event | Refused:
+        """Give what is wanted with the truth about who comes on and whether it is signed, or what is against it."""
+        people, pins = self._store.people, self._state.plan.rules.pins
+        if isinstance(wanted, CameOn):
+            fitting = attendance.fitting(people, wanted, pins=pins)
+            if isinstance(fitting, Refused):
+                return fitting
+            wanted = fitting
+        if not isinstance(wanted, attendance.Signable):
+            return wanted
+        signed = replace(wanted, signed=bool(pin) and is_for_leads(wanted))
+        if not signed.signed:
+            return signed
+        # What may not be anyway costs nobody a miss.
+        answer = decide(self._state, signed, operator, self._terminal, now)
+        if isinstance(answer, Refused):
+            return answer
+        return attendance.sign(people, signed, operator, pin, now) or signed
+
+    def _keep(self, answer: tuple[Event, ...], operator: str, now: str) -> tuple[Entry, ...]:
         last = self._entries[-1]
-        time = _not_before(self._clock(), last.time)
+        time = _not_before(now, last.time)
         entries = _chained(self.job, last, answer, time=time, operator=operator, terminal=self._terminal)
         state = folded(self._state, entries, f"job '{self.job}'")
         sizings = self._taught.changed(state, entries)
@@ -190,8 +226,4 @@ def _not_before(time: str, last: str) -> str:
     """Give the time, or a microsecond after the last entry where a clock was set back: a record never goes back."""
     if time > last:
         return time
-    return _stamp(datetime.fromisoformat(last) + _TICK)
-
-
-def _stamp(moment: datetime) -> str:
-    return moment.strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+    return later(last, _TICK)

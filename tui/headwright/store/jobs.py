@@ -23,6 +23,7 @@ from headwright.job.summary import summary as summarise
 from headwright.nearest import nearest
 from headwright.procedure.plan import PlanUnreadable, plan_from
 from headwright.store.contract import Last
+from headwright.store.people import People
 from headwright.store.prepared import Prepared
 from headwright.store.replay import folded
 from headwright.store.tables import READ_MODELS, events, jobs, meta, plans, sizings, summaries
@@ -92,6 +93,7 @@ class SqlJobs:
     def __init__(self, database: Database) -> None:
         self._database = database
         self._lock = RLock()
+        self._people = People(self._reading, self._writing)
         dialect = database.connection.dialect
         self._driver = dialect.loaded_dbapi
         # What runs at every reading goes straight to the driver: all of SQLAlchemy takes as long again as the disk.
@@ -103,6 +105,11 @@ class SqlJobs:
     def where(self) -> str:
         """Name the place of the store, as messages give it."""
         return self._database.where
+
+    @property
+    def people(self) -> People:
+        """Give the shop's list of people and their PINs."""
+        return self._people
 
     def create(
         self, plan_json: bytes, entries: Sequence[Entry], summary: Summary, sizings: Sequence[Sized] = ()

@@ -1,0 +1,335 @@
+"""The shop's people: initials, name, role, and for leads a PIN; who changed what in the list is kept beside it.
+
+A lead on the list has a PIN, and nobody else has one. The first lead of a shop chooses his; after that a new lead, and
+any change to somebody on the list, takes the PIN of a lead who is there. Nothing here follows from the jobs.
+"""
+
+from __future__ import annotations
+
+import math
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import delete, func, insert, select, update
+
+from headwright.errors import Outdated, UsageError
+from headwright.nearest import nearest
+from headwright.procedure.plan import Role
+from headwright.store import pins
+from headwright.store.person import LONGEST_INITIALS, Change, Operator, fitting_initials, fitting_name, tidy
+from headwright.store.pins import PinRefused
+from headwright.store.tables import meta, people, people_changes
+from headwright.store.times import later, seconds_between
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+    from contextlib import AbstractContextManager
+
+    from sqlalchemy import Connection
+
+    from headwright.store.person import Approval
+
+    Transaction = Callable[[], AbstractContextManager[Connection]]
+
+_SHOWN = tuple(people.c[name] for name in ("initials", "name", "role", "since", "pin", "misses", "not_before"))
+
+
+class People:
+    """The list in a database; `now` is always the time, UTC as records have it.
+
+    Every method raises StoreError when the store cannot be read or written.
+
+    Args:
+        reading: gives a connection in a transaction that only reads.
+        writing: gives one in a transaction that is kept at its end, or undone by an exception.
+    """
+
+    def __init__(self, reading: Transaction, writing: Transaction) -> None:
+        self._reading = reading
+        self._writing = writing
+
+    def all(self) -> tuple[Operator, ...]:
+        """Give everybody, by initials."""
+        with self._reading() as connection:
+            rows = connection.execute(select(*_SHOWN).order_by(people.c.initials)).all()
+        return tuple(map(_operator, rows))
+
+    def leads(self) -> tuple[Operator, ...]:
+        """Give the leads, by initials."""
+        return tuple(each for each in self.all() if each.role is Role.LEAD)
+
+    def find(self, initials: str) -> Operator | None:
+        """Give the one with these initials, None where there is nobody."""
+        with self._reading() as connection:
+            return _find(connection, tidy(initials))
+
+    def changes(self) -> tuple[Change, ...]:
+        """Give every change to the list since the store was made, the oldest first."""
+        wanted = (people_changes.c[name] for name in Change.__struct_fields__)
+        with self._reading() as connection:
+            rows = connection.execute(select(*wanted).order_by(people_changes.c.number)).all()
+        return tuple(Change(*row) for row in rows)
+
+    def unknown(self, initials: str) -> UsageError:
+        """Say that nobody has these initials, with the nearest that somebody has."""
+        near = nearest(tidy(initials), [each.initials for each in self.all()])
+        return UsageError(
+            f"'{initials[:LONGEST_INITIALS]}' is not on the list of people",
+            f"Nearest: '{near}'." if near else "'headwright operator' lists them.",
+        )
+
+    def add(
+        self, initials: str, name: str, role: Role, *, now: str, pin: str = "", by: Approval | None = None
+    ) -> Operator:
+        """Put somebody on the list.
+
+        Args:
+            initials: how the shop knows them, 1 to 12 characters.
+            name: 1 to 80 characters.
+            role: what they may do.
+            now: the time.
+            pin: for a lead, the PIN that he chose.
+            by: for a lead, the lead who approves; not needed for the first.
+
+        Raises:
+            UsageError: initials or name cannot be kept, or the initials are taken.
+            PinRefused: the chosen PIN cannot be one, or the approval is missing or wrong.
+        """
+        person = Operator(fitting_initials(initials), fitting_name(name), role, now, role is Role.LEAD)
+        self._check_free(person.initials)
+        kept = self._new_pin(person, pin) if person.pin else ""
+        self._approve(by, now)
+        with self._changing() as connection:
+            if person.pin:
+                _demand(connection, by, "a new lead")
+            if _find(connection, person.initials) is not None:
+                raise _taken(person.initials)
+            row = {"initials": person.initials, "name": person.name, "role": role.value, "since": now}
+            connection.execute(insert(people), {**row, "pin": kept, "misses": 0, "not_before": ""})
+            _note(connection, now, person.initials, f"added as {role.value}: {person.name}", by)
+        return person
+
+    def change(
+        self, initials: str, *, now: str, name: str = "", role: Role | None = None, pin: str = "",
+        by: Approval | None = None,
+    ) -> Operator:  # fmt: skip
+        """Change the name or the role of somebody; a lead approves, once there is one.
+
+        Args:
+            initials: whose.
+            now: the time.
+            name: the new one; empty to leave it.
+            role: the new one; None to leave it.
+            pin: the PIN that a new lead chose.
+            by: the lead who approves.
+
+        Raises:
+            UsageError: there is nobody of these initials, the name cannot be kept, or the last lead would be none.
+            PinRefused: the chosen PIN cannot be one, or the approval is missing or wrong.
+        """
+        before = self._known(initials)
+        name = fitting_name(name) if name else before.name
+        role = role or before.role
+        values: dict[str, Any] = {"name": name}
+        if role is not before.role:
+            kept = self._new_pin(before, pin) if role is Role.LEAD else ""
+            values |= {"role": role.value, "pin": kept, "misses": 0, "not_before": ""}
+        self._approve(by, now)
+        with self._changing() as connection:
+            _demand(connection, by, "a change to the list")
+            _see_unchanged(connection, before)
+            if before.role is Role.LEAD and role is not Role.LEAD:
+                _keep_a_lead(connection, before)
+            _update(connection, before.initials, values)
+            if role is not before.role:
+                _note(connection, now, before.initials, f"role {role.value}, was {before.role.value}", by)
+            if name != before.name:
+                _note(connection, now, before.initials, f"name {name}, was {before.name}", by)
+        return self._known(before.initials)
+
+    def set_pin(self, initials: str, pin: str, *, now: str, by: Approval) -> None:
+        """Set a lead's PIN anew, and let no misses stand against it.
+
+        Args:
+            initials: whose.
+            pin: the PIN that he chose.
+            now: the time.
+            by: a lead: himself with the PIN that he had, or another.
+
+        Raises:
+            UsageError: there is nobody of these initials, or he is no lead.
+            PinRefused: the chosen PIN cannot be one, or the approval is wrong.
+        """
+        person = self._known(initials)
+        if not person.pin:
+            raise UsageError(
+                f"{person.initials} is on the list as {person.role.value}, and PINs are for leads",
+                f"'headwright operator role {person.initials} lead' makes a lead of them, with a PIN.",
+            )
+        kept = self._new_pin(person, pin)
+        self._approve(by, now)
+        with self._changing() as connection:
+            _demand(connection, by, "a new PIN")
+            _see_unchanged(connection, person)
+            _update(connection, person.initials, {"pin": kept, "misses": 0, "not_before": ""})
+            _note(connection, now, person.initials, "PIN set", by)
+
+    def forget(self, initials: str, *, now: str, by: Approval | None = None, keeper: bool = False) -> None:
+        """Take somebody off the list; what he did stays in the jobs, and that he was on it in the changes.
+
+        Args:
+            initials: who.
+            now: the time.
+            by: the lead who approves.
+            keeper: whoever keeps the machine, and could change the store's file by hand, does it without a PIN.
+
+        Raises:
+            UsageError: there is nobody of these initials, or he is the last lead and a lead approves.
+            PinRefused: the approval is missing or wrong.
+        """
+        person = self._known(initials)
+        self._approve(by, now)
+        with self._changing() as connection:
+            _see_unchanged(connection, person)
+            if not keeper:
+                _demand(connection, by, "taking somebody off the list")
+                if person.role is Role.LEAD:
+                    _keep_a_lead(connection, person)
+            connection.execute(delete(people).where(people.c.initials == person.initials))
+            how = " without a PIN, by whoever keeps this machine" if keeper else ""
+            _note(connection, now, person.initials, f"taken off the list{how}: {person.name}, {person.role.value}", by)
+
+    def check(self, initials: str, pin: str, now: str) -> None:
+        """See that a PIN is that of a lead; every miss counts, here and for every terminal at this store.
+
+        The miss is counted before the PIN is looked at, and taken back when it was right: so neither a second terminal
+        nor a program that is ended in the middle gets a try for nothing.
+
+        Raises:
+            PinRefused: it is wrong, comes too soon after a miss, or there is none to hold it to.
+        """
+        initials, pin = tidy(initials), pins.typed(pin)
+        if not pin:
+            raise PinRefused(f"the PIN of {initials} is expected", "Type it, then Enter.")
+        kept, misses, wait = self._counted(initials, now)
+        if wait:
+            hint = f"Wait {pins.wait_words(wait)}, then try again."
+            raise PinRefused(f"too soon after {misses} wrong PINs of {initials}", hint, wait)
+        if not (pins.can_be(pin) and pins.matches(kept, pin)):
+            wait = pins.wait_after(misses)
+            raise PinRefused(f"this is not the PIN of {initials}", self._after_a_miss(initials, wait), wait)
+        fresh = pins.hashed(pin) if pins.is_old(kept) else kept
+        with self._writing() as connection:
+            same = (people.c.initials == initials, people.c.pin == kept)
+            connection.execute(update(people).where(*same).values(pin=fresh, misses=0, not_before=""))
+
+    def _counted(self, initials: str, now: str) -> tuple[str, int, int]:
+        """Count a miss, unless it is too soon for another try; give the hash, the misses, and how long to wait, s."""
+        with self._changing() as connection:
+            person = _find(connection, initials)
+            if person is None or not person.pin:
+                raise PinRefused(
+                    f"there is no PIN for {initials[:LONGEST_INITIALS]} on this machine",
+                    "Leads have one: come on as lead, or look at 'headwright operator'.",
+                )
+            kept = connection.execute(select(people.c.pin).where(people.c.initials == initials)).scalar_one()
+            misses, not_before = person.misses, person.not_before
+            left = seconds_between(now, not_before) if not_before else 0.0
+            most = pins.wait_after(misses)
+            if left > most:
+                # The clock was set back: the wait begins again, and does not last until the old time comes round.
+                left = most
+                _update(connection, initials, {"not_before": later(now, most)})
+            if left > 0:
+                return kept, misses, math.ceil(left)
+            misses += 1
+            wait = pins.wait_after(misses)
+            _update(connection, initials, {"misses": misses, "not_before": later(now, wait) if wait else ""})
+        return kept, misses, 0
+
+    def _after_a_miss(self, initials: str, wait: int) -> str:
+        if not wait:
+            return "Try again."
+        if len(self.leads()) > 1:
+            way = f"another lead sets a new one with 'headwright operator pin {initials}'."
+        else:
+            way = "'headwright operator --help' tells what a shop with one lead can do."
+        return f"Wait {pins.wait_words(wait)}. Forgotten? Then {way}"
+
+    def _known(self, initials: str) -> Operator:
+        person = self.find(initials)
+        if person is None:
+            raise self.unknown(initials)
+        return person
+
+    def _check_free(self, initials: str) -> None:
+        low = initials.casefold()
+        for each in self.all():
+            if each.initials == initials:
+                raise _taken(initials)
+            if each.initials.casefold() == low:
+                raise UsageError(
+                    f"'{initials}' looks like '{each.initials}', who is {each.name}", "Choose initials that differ."
+                )
+
+    def _new_pin(self, person: Operator, pin: str) -> str:
+        if not pin:
+            raise PinRefused(f"{person.initials} needs a PIN as lead", "Choose one of 4 to 12 digits, or some words.")
+        return pins.hashed(pins.chosen(pin, person.initials, person.name))
+
+    def _approve(self, by: Approval | None, now: str) -> None:
+        if by is not None:
+            self.check(by.initials, by.pin, now)
+
+    @contextmanager
+    def _changing(self) -> Iterator[Connection]:
+        """Give a transaction in which nobody else changes the list: the first write, which changes nothing, locks."""
+        with self._writing() as connection:
+            connection.execute(update(meta).where(meta.c.key == "schema").values(value=meta.c.value))
+            yield connection
+
+
+def _taken(initials: str) -> UsageError:
+    return UsageError(f"'{initials}' is on the list already", "'headwright operator' shows who that is.")
+
+
+def _operator(row: Any) -> Operator:
+    initials, name, role, since, pin, misses, not_before = row
+    return Operator(initials, name, Role(role), since, bool(pin), misses, not_before)
+
+
+def _find(connection: Connection, initials: str) -> Operator | None:
+    if not initials.isprintable():
+        return None  # half a sign, which no database takes, and nobody has
+    row = connection.execute(select(*_SHOWN).where(people.c.initials == initials)).one_or_none()
+    return None if row is None else _operator(row)
+
+
+def _update(connection: Connection, initials: str, values: dict[str, Any]) -> None:
+    connection.execute(update(people).where(people.c.initials == initials).values(values))
+
+
+def _note(connection: Connection, now: str, initials: str, what: str, by: Approval | None) -> None:
+    last = connection.execute(select(func.max(people_changes.c.number))).scalar() or 0
+    row = {"number": last + 1, "time": now, "initials": initials, "what": what}
+    connection.execute(insert(people_changes), {**row, "approver": tidy(by.initials) if by else ""})
+
+
+def _demand(connection: Connection, by: Approval | None, what: str) -> None:
+    """See that a lead approves, once there is one; looked at again in the transaction that makes the change."""
+    rows = connection.execute(select(people.c.initials).where(people.c.role == Role.LEAD).order_by(people.c.initials))
+    leads = list(rows.scalars())
+    if leads and (by is None or tidy(by.initials) not in leads):
+        raise PinRefused(f"{what} takes the PIN of a lead", f"Leads are {', '.join(leads)}.")
+
+
+def _see_unchanged(connection: Connection, before: Operator) -> None:
+    now = _find(connection, before.initials)
+    if now is None or (now.name, now.role, now.since) != (before.name, before.role, before.since):
+        raise Outdated(f"somebody else changed {before.initials} in the list first; nothing was written", "Look again.")
+
+
+def _keep_a_lead(connection: Connection, person: Operator) -> None:
+    leads = connection.execute(select(func.count()).where(people.c.role == Role.LEAD)).scalar_one()
+    if leads < 2:
+        raise UsageError(f"{person.initials} is the only lead on the list", "Make somebody else a lead first.")

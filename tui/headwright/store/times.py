@@ -1,0 +1,20 @@
+"""Times as records have them, UTC in ISO 8601 with microseconds and Z, and what lies between two of them."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+
+def stamp(moment: datetime) -> str:
+    """Write a moment in UTC as records have it."""
+    return moment.strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+
+def later(time: str, seconds: float) -> str:
+    """Give the time so many seconds after one."""
+    return stamp(datetime.fromisoformat(time) + timedelta(seconds=seconds))
+
+
+def seconds_between(time: str, until: str) -> float:
+    """Give the seconds from one time until another, below zero where that lies before it."""
+    return (datetime.fromisoformat(until) - datetime.fromisoformat(time)).total_seconds()
