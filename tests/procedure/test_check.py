@@ -62,7 +62,7 @@ def test_a_file_that_could_be_anything_is_asked_about(tmp_path: Path, monkeypatc
     assert check(["bore.toml", "condition.toml", "nowhere"]).problems == (
         (
             "bore.toml  cannot tell what this file defines; expected a file in a folder operations, routes or "
-            "families, or conditions.toml, cautions.toml or repairs.toml"
+            "families, or conditions.toml, cautions.toml, repairs.toml or shop.toml"
         ),
         "condition.toml  cannot tell what this file defines; did you mean 'conditions.toml'?",
         "nowhere  no such file or folder",

@@ -51,7 +51,8 @@ FAULTS = {
         'name       = "finished_id"\nrole = "finish"',
         (
             "procedures/operations/size.toml:10  reading 'finished_id': "
-            'role "finish": expected ball, pre-size, finished or nothing'
+            'role "finish": expected ball, pre-size, finished, room-temperature, part-temperature or '
+            "gauge-temperature, or nothing; did you mean 'finished'?"
         ),
     ),
     "remedies that cannot be told apart": (

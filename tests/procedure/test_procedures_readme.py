@@ -10,6 +10,8 @@ import pytest
 from headwright import units
 from headwright.data import shipped
 from headwright.procedure.definitions import (
+    ADVICE,
+    ROLES,
     CautionDef,
     ConditionDef,
     OperationDef,
@@ -23,6 +25,7 @@ from headwright.procedure.definitions import (
 from headwright.procedure.family import FamilyDef, HeadDef, PositionsDef, SpecDef
 from headwright.procedure.functions import FUNCTIONS
 from headwright.procedure.plan import ConditionSort, Level, Role, Sort, Tick
+from headwright.procedure.rules import MasteringDef, ShopDef
 
 if TYPE_CHECKING:
     from enum import StrEnum
@@ -33,12 +36,14 @@ SECTIONS: dict[str, type[BaseModel]] = {
     "conditions.toml": ConditionDef,
     "cautions.toml": CautionDef,
     "repairs.toml": RepairDef,
+    "shop.toml": ShopDef,
     "operations/": OperationDef,
     "[[step]]": StepDef,
     "[[reading]]": ReadingDef,
     "[[result]]": ResultDef,
     "[[….remedy]]": RemedyDef,
     "routes/": RouteDef,
+    "[mastering]": MasteringDef,
     "families/": FamilyDef,
     "[positions]": PositionsDef,
     "[[head]]": HeadDef,
@@ -57,6 +62,13 @@ def test_the_table_of_a_section_has_exactly_the_keys_of_its_model(section: str) 
     written = re.findall(r"^\| `([^`]+)` \|", sections()[section], flags=re.MULTILINE)
     model = SECTIONS[section]
     assert sorted(written) == sorted(field.alias or name for name, field in model.model_fields.items())
+
+
+def test_every_role_every_advice_and_both_rules_are_named() -> None:
+    text = "".join(sections().values())
+    assert [
+        word for word in (*ROLES, *ADVICE, "plain", "proof") if f"`{word}`" not in text and f'`"{word}"`' not in text
+    ] == []
 
 
 @pytest.mark.parametrize("words", [ConditionSort, Level, Role, Sort, Tick], ids=lambda words: words.__name__)

@@ -69,6 +69,7 @@ class OperationBuilder:
             ),
             readings=tuple(self._reading(number, each) for number, each in enumerate(definition.reading)),
             results=tuple(self._result(number, each) for number, each in enumerate(definition.result)),
+            tool=definition.tool,
         )
 
     def _complain(self, path: KeyPath, message: str) -> None:
@@ -90,6 +91,7 @@ class OperationBuilder:
             kind = dim(dimension)
             self._span(path, "resolution", reading.resolution, kind)
             self._span(path, "within", reading.within, kind)
+            self._span(path, "agree", reading.agree, kind)
             expect = self._formula(path, "expect", reading.expect, kind)
             limit = self._limit(path, reading, kind)
         choices = reading.choices
@@ -115,7 +117,13 @@ class OperationBuilder:
             remedies=self._remedies(path, reading.remedy),
             role=reading.role,
             firm=reading.firm,
+            agree=reading.agree.value if reading.agree else None,
+            proof=self._is_proved(reading),
         )
+
+    def _is_proved(self, item: Held) -> bool:
+        """Tell whether an item's limit has to be proved: by its own rule, else by that of the family."""
+        return item.is_held and (item.rule or self.resolver.family.definition.rule) == "proof"
 
     def _result(self, number: int, result: ResultDef) -> Result:
         path: KeyPath = ("result", number)
@@ -146,6 +154,7 @@ class OperationBuilder:
             limit=self._limit(path, result, kind) if any(formulas.values()) else None,
             remedies=self._remedies(path, result.remedy),
             firm=result.firm,
+            proof=self._is_proved(result),
         )
 
     def _span(self, path: KeyPath, key: str, span: units.Quantity | None, kind: Dim) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from headwright.data import shipped
-from headwright.procedure.library import FOLDERS, SHARED, collect
+from headwright.procedure.library import FOLDERS, OPTIONAL, SHARED, collect
 from headwright.procedure.problems import Problem, close_to, listed
 from headwright.procedure.proof import prove, walked_by
 from headwright.procedure.resolve import resolve
@@ -104,10 +104,11 @@ def _place_of(path: Path) -> tuple[str, str]:
     absolute = path.absolute()
     if absolute.suffix == ".toml" and absolute.parent.name in FOLDERS:
         return f"{absolute.parent.name}/{absolute.name}", ""
-    if absolute.suffix == ".toml" and absolute.stem in SHARED:
+    known = (*SHARED, *OPTIONAL)
+    if absolute.suffix == ".toml" and absolute.stem in known:
         return absolute.name, ""
-    names = [f"{name}.toml" for name in SHARED]
-    near = close_to(absolute.stem, SHARED)
+    names = [f"{name}.toml" for name in known]
+    near = close_to(absolute.stem, known)
     meant = (
         f"did you mean '{near}.toml'?" if near else f"expected a file in a folder {listed(FOLDERS)}, or {listed(names)}"
     )

@@ -7,9 +7,12 @@ from typing import Annotated
 
 from pydantic import BeforeValidator, Field, model_validator
 
+from headwright import units
 from headwright.procedure.plan import ConditionSort, Level, Role, Sort, Tick
 from headwright.procedure.problems import listed, nearest
+from headwright.procedure.rules import MasteringDef  # noqa: TC001  pydantic reads it
 from headwright.procedure.values import (
+    Decision,
     Definition,
     Handle,
     Id,
@@ -24,6 +27,18 @@ from headwright.procedure.values import (
     one_of,
     station_handle,
 )
+
+ROLES = {
+    "ball": "length",
+    "pre-size": "length",
+    "finished": "length",
+    "room-temperature": units.TEMPERATURE,
+    "part-temperature": units.TEMPERATURE,
+    "gauge-temperature": units.TEMPERATURE,
+}
+"""What a sum of the program can take a reading for, and of what dimension the reading has to be."""
+ADVICE = ("ball", "soak")
+"""The sums whose answer can be shown beside a remedy."""
 
 
 class ConditionDef(Definition):
@@ -67,8 +82,8 @@ class RemedyDef(Definition):
     def _consistent(self) -> RemedyDef:
         if self.when not in ("", "low", "high", "wrong"):
             raise fault(f'when "{self.when}": expected low, high, wrong or nothing')
-        if self.advise not in ("", "ball"):
-            raise fault(f'advise "{self.advise}": expected ball or nothing')
+        if self.advise not in ("", *ADVICE):
+            raise fault(f'advise "{self.advise}": expected {listed(ADVICE)}, or nothing{nearest(self.advise, ADVICE)}')
         if self.remeasure and (self.redo or self.repair):
             raise fault("remeasure takes readings again without redoing work; leave out redo and repair")
         return self
@@ -103,6 +118,7 @@ class Held(Definition):
     high: Sum | None = None
     source: Text = Field(default="")
     firm: bool = False
+    rule: Decision | None = None
 
     @property
     def is_held(self) -> bool:
@@ -123,6 +139,8 @@ class Held(Definition):
             raise fault("low and high need a source: where the figures come from")
         if self.source and not self.is_held:
             raise fault("source belongs to low and high; there is neither")
+        if self.rule is not None and not self.is_held:
+            raise fault("rule tells how to decide on a limit; there is neither limit nor low or high")
         return self
 
     def check_remedies(self, remedies: tuple[RemedyDef, ...], *, accepts: bool) -> None:
@@ -167,6 +185,7 @@ class ReadingDef(Held):
     choices: Texts = ()
     accept: Texts = ()
     role: str = ""
+    agree: Span | None = None
     remedy: Annotated[tuple[RemedyDef, ...], Field(strict=False)] = ()
 
     @model_validator(mode="after")
@@ -174,8 +193,8 @@ class ReadingDef(Held):
         if self.sort is Sort.NUMBER:
             self._number()
         else:
-            for key in ("unit", "resolution", "expect", "within", "limit", "low", "high"):
-                if getattr(self, key) is not None:
+            for key in ("unit", "resolution", "expect", "within", "limit", "low", "high", "agree", "role"):
+                if getattr(self, key):
                     raise fault(f"{key} belongs to a number; this reading is of sort {self.sort}")
         if self.choices and self.sort not in (Sort.CHOICE, Sort.REPAIR):
             raise fault(f"choices belong to a reading of sort choice or repair, not {self.sort}")
@@ -188,12 +207,15 @@ class ReadingDef(Held):
         return self
 
     def _number(self) -> None:
-        if self.role not in {"", "ball", "pre-size", "finished"}:
-            raise fault(f'role "{self.role}": expected ball, pre-size, finished or nothing')
+        if self.role not in ("", *ROLES):
+            raise fault(f'role "{self.role}": expected {listed(ROLES)}, or nothing{nearest(self.role, ROLES)}')
         if self.unit is None:
             raise fault('a number needs a unit: what a bare typed figure means, as unit = "in"')
         if self.resolution is None:
             raise fault('a number needs a resolution, as resolution = "0.0001 in"')
+        dimension = units.unit(self.unit).dimension
+        if self.role and ROLES[self.role] != dimension:
+            raise fault(f'role "{self.role}" is for a {ROLES[self.role]}; this reading is {dimension} ({self.unit})')
         if (self.expect is None) != (self.within is None):
             raise fault("expect and within go together: a figure outside expect ± within is questioned")
 
@@ -245,6 +267,7 @@ class OperationDef(Definition):
     breaks: Ids = ()
     for_: Ids = Field(default=(), alias="for")
     cautions: Ids = ()
+    tool: Text = Field(default="")
     step: Annotated[tuple[StepDef, ...], Field(strict=False)] = ()
     reading: Annotated[tuple[ReadingDef, ...], Field(strict=False)] = ()
     result: Annotated[tuple[ResultDef, ...], Field(strict=False)] = ()
@@ -257,16 +280,32 @@ class OperationDef(Definition):
             raise fault(f'batch belongs to an operation per "position", not "{self.per}"')
         if self.for_ and self.per is not Level.POSITION:
             raise fault(f'for belongs to an operation per "position", not "{self.per}"')
+        if self.tool and self.per is not Level.POSITION:
+            raise fault(f'tool belongs to an operation per "position", not "{self.per}"')
         for key, names in (("needs", self.needs), ("makes", self.makes), ("breaks", self.breaks), ("for", self.for_)):
             once_each(f"{key}: condition" if key != "for" else "for: repair", names)
         once_each("caution", self.cautions)
         once_each("step", (step.name for step in self.step if step.name))
         once_each("name", (*(r.name for r in self.reading), *(r.name for r in self.result)))
+        self._can_advise()
         wide = self.per in (Level.JOB, Level.HEAD)
         ticked = any(step.tick is Tick.EACH or (wide and step.tick is Tick.ONCE) for step in self.step)
         if not self.reading and not ticked:
             raise fault(f'nothing is done at each {self.per}: add a reading, or a step with tick = "each"')
         return self
+
+    def _can_advise(self) -> None:
+        """Refuse advice on how long to soak that has no temperatures to go by."""
+        roles = {reading.role for reading in self.reading}
+        if {"room-temperature", "part-temperature"} <= roles:
+            return
+        items: tuple[ReadingDef | ResultDef, ...] = (*self.reading, *self.result)
+        for item in items:
+            if any(remedy.advise == "soak" for remedy in item.remedy):
+                raise fault(
+                    f"'{item.name}' advises on the soak, so there must be readings with the roles "
+                    "room-temperature and part-temperature"
+                )
 
 
 class RouteDef(Definition):
@@ -277,6 +316,7 @@ class RouteDef(Definition):
     repairs: Ids
     operations: Ids
     received: Ids = ()
+    mastering: MasteringDef | None = None
 
     @model_validator(mode="after")
     def _consistent(self) -> RouteDef:

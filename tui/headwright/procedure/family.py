@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 from pydantic import BeforeValidator, Field, model_validator
 
 from headwright.procedure.problems import listed
-from headwright.procedure.values import Definition, Handle, Id, Ids, Measure, Text, Texts, fault, once_each
+from headwright.procedure.values import Decision, Definition, Handle, Id, Ids, Measure, Text, Texts, fault, once_each
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -156,6 +156,7 @@ class FamilyDef(Definition):
     facts: dict[Handle, Text] = Field(default_factory=dict)
     routes: Ids
     received: Ids = ()
+    rule: Decision = "plain"
     application: dict[str, Text]
     positions: PositionsDef
     head: Annotated[tuple[HeadDef, ...], Field(strict=False)]

@@ -13,6 +13,7 @@ from headwright.procedure.definitions import CautionDef, ConditionDef, Operation
 from headwright.procedure.family import FamilyDef
 from headwright.procedure.merge import changed, extended
 from headwright.procedure.problems import Problem, listed, nearest
+from headwright.procedure.rules import ShopDef
 from headwright.procedure.sources import Source, Sourced, Unreadable, read
 from headwright.procedure.validate import validated
 from headwright.procedure.values import is_id
@@ -25,6 +26,8 @@ _Model = TypeVar("_Model", bound=BaseModel)
 
 SHARED = ("conditions", "cautions", "repairs")
 """Files with one table for each definition."""
+OPTIONAL = ("shop",)
+"""Files that may be missing."""
 FOLDERS = ("operations", "routes", "families")
 """Folders with one file for each definition."""
 
@@ -53,6 +56,8 @@ class Library:
     families: dict[str, Entry[FamilyDef]] = field(default_factory=dict)
     changes: dict[str, dict[str, Entry[OperationDef]]] = field(default_factory=dict)
     """The operations as each family changes them, by family and operation."""
+    shop: Entry[ShopDef] | None = None
+    """The rules of the whole shop; None where it has set none."""
     known: dict[str, frozenset[str]] = field(default_factory=dict)
     sources: dict[str, Source] = field(default_factory=dict)
     """Every file that could be read, by its path within the folder."""
@@ -119,10 +124,10 @@ class _Reader:
                 elif any(path.glob("**/*.toml")):
                     self._misplaced(path.name, f"unknown folder{_meant(path.name, FOLDERS)}")
             elif path.suffix == ".toml":
-                if path.stem in SHARED:
+                if path.stem in (*SHARED, *OPTIONAL):
                     found[path.name] = path
                 else:
-                    names = [f"{name}.toml" for name in SHARED]
+                    names = [f"{name}.toml" for name in (*SHARED, *OPTIONAL)]
                     self._misplaced(path.name, f"unknown file{_meant(path.name, names)}")
         for name in SHARED:
             if f"{name}.toml" not in found:
@@ -161,11 +166,14 @@ class _Reader:
         return None if definition is None else Entry(definition, table)
 
     def shared(self) -> None:
-        """Read the files with one table for each definition."""
+        """Read the files with one table for each definition, and the rules of the shop."""
         library = self.library
         self._shared("conditions", ConditionDef, library.conditions)
         self._shared("cautions", CautionDef, library.cautions)
         self._shared("repairs", RepairDef, library.repairs)
+        shop = self._read("shop.toml") if "shop.toml" in self.paths else None
+        if shop is not None:
+            library.shop = self._validated(ShopDef, Sourced(shop.data, shop))
 
     def _shared(self, kind: str, model: type[_Model], into: dict[str, Entry[_Model]]) -> None:
         name = f"{kind}.toml"

@@ -182,8 +182,8 @@ class Reading(Struct, frozen=True, forbid_unknown_fields=True):
 
     Points are stations × angles; both empty means one point. `unit` is what a bare typed number means; `resolution`
     and `within` are in canonical units. `expect` ± `within` is the window outside which a figure is questioned.
-    `role` is what a sum of the program takes it for: `ball`, `pre-size` and `finished` teach sizing, `room-temperature`,
-    `part-temperature` and `gauge-temperature` tell when a head has soaked; empty for other readings.
+    `role` is what a sum of the program takes it for: `ball`, `pre-size` and `finished` teach sizing,
+    `room-temperature`, `part-temperature` and `gauge-temperature` tell when a head has soaked; empty for others.
     `accept` are the words that pass for yes-no and choice readings (empty: every choice passes). Where `agree` is
     given (canonical), a point wants two figures that agree so far, else three; their mean or median counts.
     """

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from headwright.procedure.places import places_of
 from headwright.procedure.plan import ConditionSort, Sort
 from headwright.procedure.problems import close_to, listed, nearest
+from headwright.procedure.rules import not_lengths, unused
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from headwright.procedure.family import FamilyDef
     from headwright.procedure.library import Entry, Library
     from headwright.procedure.problems import KeyPath, Problem
+    from headwright.procedure.rules import ShopDef
     from headwright.procedure.sources import Sourced
 
 _WORDS = {
@@ -38,6 +40,8 @@ def problems(library: Library) -> Iterator[Problem]:
         yield from check.route(route)
     for family in library.families.values():
         yield from check.family(family)
+    if library.shop is not None:
+        yield from check.shop(library.shop)
 
 
 class _References:
@@ -84,10 +88,28 @@ class _References:
                 ("makes",), "makes no condition of sort work, so it would never be done; add one to makes"
             )
 
+    def shop(self, entry: Entry[ShopDef]) -> Iterator[Problem]:
+        found = unused(entry.definition.gauges, list(self._as_changed(self.library.operations)), "of any operation")
+        yield from (entry.table.problem(path, message) for path, message in found)
+
+    def _as_changed(self, names: Iterable[str]) -> Iterator[OperationDef]:
+        """Give operations as they are defined, and as each family changes them."""
+        sources = (self.library.operations, *self.library.changes.values())
+        for name in names:
+            yield from (source[name].definition for source in sources if name in source)
+
+    def _mastering(self, entry: Entry[RouteDef]) -> Iterator[Problem]:
+        mastering = entry.definition.mastering
+        if mastering is not None:
+            operations = list(self._as_changed(entry.definition.operations))
+            found = (*unused(mastering.gauges, operations, "of this route"), *not_lengths(mastering.gauges, operations))
+            yield from (entry.table.problem(("mastering", *path), message) for path, message in found)
+
     def route(self, entry: Entry[RouteDef]) -> Iterator[Problem]:
         for kind in ("operations", "repairs"):
             yield from self.unknown(entry.table, kind, (kind,), getattr(entry.definition, kind))
         yield from self.unknown(entry.table, "conditions", ("received",), entry.definition.received)
+        yield from self._mastering(entry)
 
     def family(self, entry: Entry[FamilyDef]) -> Iterator[Problem]:
         family, table = entry.definition, entry.table

@@ -8,6 +8,7 @@ from headwright import units
 from headwright.errors import DefinitionsFaulty, UsageError
 from headwright.procedure import specs as family_specs
 from headwright.procedure.building import OperationBuilder
+from headwright.procedure.library import OPTIONAL, SHARED
 from headwright.procedure.places import places_of
 from headwright.procedure.plan import (
     PLAN_FORMAT,
@@ -20,6 +21,7 @@ from headwright.procedure.plan import (
     Text,
 )
 from headwright.procedure.problems import Problem, listed, nearest
+from headwright.procedure.rules import rules_of
 from headwright.procedure.scope import Member
 from headwright.procedure.specs import Wants
 
@@ -154,6 +156,7 @@ class Resolver:
             received=received,
             facts={**({"head": family.material} if family.material else {}), **family.facts},
             texts=self._texts(),
+            rules=rules_of(self.library.shop.definition if self.library.shop else None, route.mastering),
         )
 
     def _deciding(self) -> int | None:
@@ -199,6 +202,6 @@ class Resolver:
     def _texts(self) -> tuple[Text, ...]:
         tables = [self.route.table, self.family.table, *(entry.table for entry in self.operations.values())]
         used = {source.name: source for table in tables for source in table.sources}
-        shared = (f"{name}.toml" for name in ("conditions", "cautions", "repairs"))
+        shared = (f"{name}.toml" for name in (*SHARED, *OPTIONAL))
         used |= {name: self.library.sources[name] for name in shared if name in self.library.sources}
         return tuple(Text(name, used[name].sha256, used[name].text) for name in sorted(used))

@@ -105,6 +105,14 @@ def _unit_name(value: str) -> str:
         raise fault(str(error)) from error
 
 
+def _decision(value: object) -> str:
+    words = ("plain", "proof")
+    if not isinstance(value, str) or value not in words:
+        near = nearest(value, words) if isinstance(value, str) else ""
+        raise fault(f"expected {listed(words)}, found {shown(value)}{near}")
+    return value
+
+
 def one_of(sort: type[StrEnum]) -> Callable[[object], object]:
     """Make a check that a value is one of the words of a sort."""
     words = [each.value for each in sort]
@@ -119,6 +127,7 @@ def one_of(sort: type[StrEnum]) -> Callable[[object], object]:
 
 
 Text = Annotated[str, AfterValidator(_text)]
+Decision = Annotated[str, PlainValidator(_decision)]
 Id = Annotated[str, AfterValidator(_id)]
 Handle = Annotated[str, AfterValidator(_handle)]
 Measure = Annotated[Quantity, PlainValidator(_measure)]
