@@ -13,29 +13,25 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import delete, func, insert, select, update
 
 from headwright.errors import Outdated, UsageError
-from headwright.nearest import nearest
 from headwright.procedure.plan import Role
 from headwright.store import pins
-from headwright.store.person import LONGEST_INITIALS, Change, Operator, fitting_initials, fitting_name, tidy
+from headwright.store.people_list import PeopleList, found, taken
+from headwright.store.person import LONGEST_INITIALS, WITHOUT_PIN, Operator, fitting_initials, fitting_name, tidy
 from headwright.store.pins import PinRefused
 from headwright.store.tables import meta, people, people_changes
 from headwright.store.times import later, seconds_between
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-    from contextlib import AbstractContextManager
+    from collections.abc import Iterator
 
     from sqlalchemy import Connection
 
+    from headwright.store.people_list import Transaction
     from headwright.store.person import Approval
 
-    Transaction = Callable[[], AbstractContextManager[Connection]]
 
-_SHOWN = tuple(people.c[name] for name in ("initials", "name", "role", "since", "pin", "misses", "not_before"))
-
-
-class People:
-    """The list in a database; `now` is always the time, UTC as records have it.
+class People(PeopleList):
+    """The list, to be looked at and changed; `now` is always the time, UTC as records have it.
 
     Every method raises StoreError when the store cannot be read or written.
 
@@ -45,38 +41,8 @@ class People:
     """
 
     def __init__(self, reading: Transaction, writing: Transaction) -> None:
-        self._reading = reading
+        super().__init__(reading)
         self._writing = writing
-
-    def all(self) -> tuple[Operator, ...]:
-        """Give everybody, by initials."""
-        with self._reading() as connection:
-            rows = connection.execute(select(*_SHOWN).order_by(people.c.initials)).all()
-        return tuple(map(_operator, rows))
-
-    def leads(self) -> tuple[Operator, ...]:
-        """Give the leads, by initials."""
-        return tuple(each for each in self.all() if each.role is Role.LEAD)
-
-    def find(self, initials: str) -> Operator | None:
-        """Give the one with these initials, None where there is nobody."""
-        with self._reading() as connection:
-            return _find(connection, tidy(initials))
-
-    def changes(self) -> tuple[Change, ...]:
-        """Give every change to the list since the store was made, the oldest first."""
-        wanted = (people_changes.c[name] for name in Change.__struct_fields__)
-        with self._reading() as connection:
-            rows = connection.execute(select(*wanted).order_by(people_changes.c.number)).all()
-        return tuple(Change(*row) for row in rows)
-
-    def unknown(self, initials: str) -> UsageError:
-        """Say that nobody has these initials, with the nearest that somebody has."""
-        near = nearest(tidy(initials), [each.initials for each in self.all()])
-        return UsageError(
-            f"'{initials[:LONGEST_INITIALS]}' is not on the list of people",
-            f"Nearest: '{near}'." if near else "'headwright operator' lists them.",
-        )
 
     def add(
         self, initials: str, name: str, role: Role, *, now: str, pin: str = "", by: Approval | None = None
@@ -96,14 +62,14 @@ class People:
             PinRefused: the chosen PIN cannot be one, or the approval is missing or wrong.
         """
         person = Operator(fitting_initials(initials), fitting_name(name), role, now, role is Role.LEAD)
-        self._check_free(person.initials)
+        self.see_free(person.initials)
         kept = self._new_pin(person, pin) if person.pin else ""
         self._approve(by, now)
         with self._changing() as connection:
             if person.pin:
                 _demand(connection, by, "a new lead")
-            if _find(connection, person.initials) is not None:
-                raise _taken(person.initials)
+            if found(connection, person.initials) is not None:
+                raise taken(person.initials)
             row = {"initials": person.initials, "name": person.name, "role": role.value, "since": now}
             connection.execute(insert(people), {**row, "pin": kept, "misses": 0, "not_before": ""})
             _note(connection, now, person.initials, f"added as {role.value}: {person.name}", by)
@@ -127,7 +93,7 @@ class People:
             UsageError: there is nobody of these initials, the name cannot be kept, or the last lead would be none.
             PinRefused: the chosen PIN cannot be one, or the approval is missing or wrong.
         """
-        before = self._known(initials)
+        before = self.known(initials)
         name = fitting_name(name) if name else before.name
         role = role or before.role
         values: dict[str, Any] = {"name": name}
@@ -145,9 +111,9 @@ class People:
                 _note(connection, now, before.initials, f"role {role.value}, was {before.role.value}", by)
             if name != before.name:
                 _note(connection, now, before.initials, f"name {name}, was {before.name}", by)
-        return self._known(before.initials)
+        return self.known(before.initials)
 
-    def set_pin(self, initials: str, pin: str, *, now: str, by: Approval) -> None:
+    def set_pin(self, initials: str, pin: str, *, now: str, by: Approval | None) -> None:
         """Set a lead's PIN anew, and let no misses stand against it.
 
         Args:
@@ -160,12 +126,7 @@ class People:
             UsageError: there is nobody of these initials, or he is no lead.
             PinRefused: the chosen PIN cannot be one, or the approval is wrong.
         """
-        person = self._known(initials)
-        if not person.pin:
-            raise UsageError(
-                f"{person.initials} is on the list as {person.role.value}, and PINs are for leads",
-                f"'headwright operator role {person.initials} lead' makes a lead of them, with a PIN.",
-            )
+        person = self.known_lead(initials)
         kept = self._new_pin(person, pin)
         self._approve(by, now)
         with self._changing() as connection:
@@ -187,7 +148,7 @@ class People:
             UsageError: there is nobody of these initials, or he is the last lead and a lead approves.
             PinRefused: the approval is missing or wrong.
         """
-        person = self._known(initials)
+        person = self.known(initials)
         self._approve(by, now)
         with self._changing() as connection:
             _see_unchanged(connection, person)
@@ -196,8 +157,8 @@ class People:
                 if person.role is Role.LEAD:
                     _keep_a_lead(connection, person)
             connection.execute(delete(people).where(people.c.initials == person.initials))
-            how = " without a PIN, by whoever keeps this machine" if keeper else ""
-            _note(connection, now, person.initials, f"taken off the list{how}: {person.name}, {person.role.value}", by)
+            how = WITHOUT_PIN if keeper else "taken off the list"
+            _note(connection, now, person.initials, f"{how}: {person.name}, {person.role.value}", by)
 
     def check(self, initials: str, pin: str, now: str) -> None:
         """See that a PIN is that of a lead; every miss counts, here and for every terminal at this store.
@@ -226,7 +187,7 @@ class People:
     def _counted(self, initials: str, now: str) -> tuple[str, int, int]:
         """Count a miss, unless it is too soon for another try; give the hash, the misses, and how long to wait, s."""
         with self._changing() as connection:
-            person = _find(connection, initials)
+            person = found(connection, initials)
             if person is None or not person.pin:
                 raise PinRefused(
                     f"there is no PIN for {initials[:LONGEST_INITIALS]} on this machine",
@@ -256,22 +217,6 @@ class People:
             way = "'headwright operator --help' tells what a shop with one lead can do."
         return f"Wait {pins.wait_words(wait)}. Forgotten? Then {way}"
 
-    def _known(self, initials: str) -> Operator:
-        person = self.find(initials)
-        if person is None:
-            raise self.unknown(initials)
-        return person
-
-    def _check_free(self, initials: str) -> None:
-        low = initials.casefold()
-        for each in self.all():
-            if each.initials == initials:
-                raise _taken(initials)
-            if each.initials.casefold() == low:
-                raise UsageError(
-                    f"'{initials}' looks like '{each.initials}', who is {each.name}", "Choose initials that differ."
-                )
-
     def _new_pin(self, person: Operator, pin: str) -> str:
         if not pin:
             raise PinRefused(f"{person.initials} needs a PIN as lead", "Choose one of 4 to 12 digits, or some words.")
@@ -289,22 +234,6 @@ class People:
             yield connection
 
 
-def _taken(initials: str) -> UsageError:
-    return UsageError(f"'{initials}' is on the list already", "'headwright operator' shows who that is.")
-
-
-def _operator(row: Any) -> Operator:
-    initials, name, role, since, pin, misses, not_before = row
-    return Operator(initials, name, Role(role), since, bool(pin), misses, not_before)
-
-
-def _find(connection: Connection, initials: str) -> Operator | None:
-    if not initials.isprintable():
-        return None  # half a sign, which no database takes, and nobody has
-    row = connection.execute(select(*_SHOWN).where(people.c.initials == initials)).one_or_none()
-    return None if row is None else _operator(row)
-
-
 def _update(connection: Connection, initials: str, values: dict[str, Any]) -> None:
     connection.execute(update(people).where(people.c.initials == initials).values(values))
 
@@ -317,19 +246,19 @@ def _note(connection: Connection, now: str, initials: str, what: str, by: Approv
 
 def _demand(connection: Connection, by: Approval | None, what: str) -> None:
     """See that a lead approves, once there is one; looked at again in the transaction that makes the change."""
-    rows = connection.execute(select(people.c.initials).where(people.c.role == Role.LEAD).order_by(people.c.initials))
-    leads = list(rows.scalars())
+    of_leads = select(people.c.initials).where(people.c.role == Role.LEAD.value).order_by(people.c.initials)
+    leads = connection.execute(of_leads).scalars().all()
     if leads and (by is None or tidy(by.initials) not in leads):
         raise PinRefused(f"{what} takes the PIN of a lead", f"Leads are {', '.join(leads)}.")
 
 
 def _see_unchanged(connection: Connection, before: Operator) -> None:
-    now = _find(connection, before.initials)
+    now = found(connection, before.initials)
     if now is None or (now.name, now.role, now.since) != (before.name, before.role, before.since):
-        raise Outdated(f"somebody else changed {before.initials} in the list first; nothing was written", "Look again.")
+        raise Outdated(f"somebody else changed {before.initials} on the list first; nothing was written", "Look again.")
 
 
 def _keep_a_lead(connection: Connection, person: Operator) -> None:
-    leads = connection.execute(select(func.count()).where(people.c.role == Role.LEAD)).scalar_one()
+    leads = connection.execute(select(func.count()).where(people.c.role == Role.LEAD.value)).scalar_one()
     if leads < 2:
         raise UsageError(f"{person.initials} is the only lead on the list", "Make somebody else a lead first.")

@@ -14,6 +14,10 @@ LONGEST_INITIALS, LONGEST_NAME = 12, 80
 """Characters, as many as the card of who is at the bench takes."""
 
 
+WITHOUT_PIN = "taken off the list without a PIN, by whoever keeps this machine"
+"""How the changes tell of somebody who was taken off with nobody's PIN."""
+
+
 class Operator(Struct, frozen=True):
     """Somebody on the list; `misses` counts wrong PINs on end, and none is taken before `not_before` after them."""
 
@@ -33,6 +37,11 @@ class Change(Struct, frozen=True):
     initials: str
     what: str
     approver: str = ""
+
+    @property
+    def unsigned(self) -> bool:
+        """Tell whether this was done past the leads, which everybody should see."""
+        return self.what.startswith(WITHOUT_PIN)
 
 
 class Approval(NamedTuple):
