@@ -1,0 +1,153 @@
+"""The figure at hand in digits that are read from across the shop, with its verdict in a word and its position."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING, NamedTuple
+
+from rich.cells import cell_len
+
+from headwright.terminal.views.glyphs import SIZES, Size, can_write, fitting, width_of, written
+from headwright.terminal.views.marks import SIGNS, Marks
+from headwright.terminal.views.paper import Paper, flowed, said
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from headwright.terminal.drawn import Line, Span
+
+NOTHING = "-"
+"""Stands for a figure that is not there yet."""
+APART = 4
+"""Cells between the position and the verdict."""
+LEAST_LINES = 5
+"""Lines of the least of the large letters."""
+
+
+class Big(NamedTuple):
+    """What is shown large.
+
+    `place` is the position, `point` what is read there, `figure` the digits as they are typed or stand on record,
+    `unit` its sign; `sign` and `word` say how it stands, `by` by which limits; `style` is their colour. `usual` is the
+    length of a whole figure: the digits keep their size and place while it is typed.
+    """
+
+    place: str
+    point: str
+    figure: str
+    unit: str
+    sign: str
+    word: str
+    by: str
+    style: str
+    usual: int = 0
+
+
+@lru_cache(maxsize=64)
+def drawn_big(big: Big, width: int, height: int, *, marks: Marks = SIGNS) -> tuple[Line, ...]:
+    """Draw a figure, its verdict and its place as large as they fit: place and verdict above, the figure below.
+
+    The first line and the last say the same in ordinary letters, for what no large letter can write.
+
+    Args:
+        big: what to show.
+        width: cells across.
+        height: lines.
+        marks: the signs.
+    """
+    paper = Paper(width, height)
+    figure, verdict = big.figure or NOTHING, f"{big.sign} {big.word}".strip()
+    beside = cell_len(big.unit) + 2 if big.unit else 0
+    rooms = _rooms(height)
+    size = _size(big, width - beside, rooms[1])
+    heads = _heads(big.place, verdict, width, rooms[0] if size else height - 4)
+    used = sum(lines for _, lines in heads) + (size.lines if size else 1)
+    gap = max(0, height - 2 - used) // (len(heads) + 2)
+    _say(paper, 0, [(f"{big.place}  ", "now"), (big.point, "strong")])
+    y = 1 + gap
+    for row, lines in heads:
+        for x, text, scale, style in row:
+            _large(paper, (x, y), text, scale, big.style if style == "verdict" else style)
+        y += lines + gap
+    _figure(paper, (beside, y), figure, size, big)
+    words = [(f"{verdict or 'no verdict yet'}   ", big.style or "strong"), (big.by, "")]
+    lines = flowed([words], width, 2 if gap else 1)
+    for number, line in enumerate(lines):
+        _say(paper, height - len(lines) + number, line)
+    return marks.lines(paper.lines())
+
+
+def _rooms(height: int) -> tuple[int, int]:
+    """Share the lines between what stands above and the figure, which gets the larger part."""
+    room = height - 2
+    above = max(LEAST_LINES, (room - 2) * 2 // 5) if room >= 2 * LEAST_LINES else 0
+    return above, room - above - (2 if room > 2 * LEAST_LINES + 2 else 0)
+
+
+def _size(big: Big, width: int, room: int) -> Size | None:
+    """Choose how large the digits are: as large as a whole figure of this reading still fits."""
+    figure = big.figure or NOTHING
+    if not can_write(figure):
+        return None
+    fits = [size for size in SIZES if size.lines <= room and width_of(figure, size) <= width]
+    usual = [size for size in fits if width_of(_whole(big), size) <= width]
+    return next(iter(usual or fits), None)
+
+
+def _whole(big: Big) -> str:
+    """Give a figure as long as a whole one of this reading."""
+    return "." + "8" * (big.usual - 1) if big.usual else ""
+
+
+Row = tuple[tuple[tuple[int, str, Size, str], ...], int]
+"""Texts beside one another, each with its cell, size and style; and the lines that they take."""
+
+
+def _heads(place: str, verdict: str, width: int, room: int) -> list[Row]:
+    """Set place and verdict beside one another, else under one another, else the verdict alone, in so many lines."""
+    texts = [text for text in (place, verdict) if text and can_write(text)]
+    if not texts:
+        return []
+    for size in (s for s in SIZES if s.lines <= room):
+        across = sum(width_of(text, size) for text in texts) + APART * (len(texts) - 1)
+        if across <= width:
+            row = [(0, texts[0], size, _style(texts[0], place))]
+            if len(texts) > 1:
+                row.append((width - width_of(verdict, size), verdict, size, "verdict"))
+            return [(tuple(row), size.lines)]
+    half = (room - 1) // 2
+    sizes = [(text, fitting(text, width, half)) for text in texts]
+    if all(size is not None for _, size in sizes):
+        return [(((0, text, size, _style(text, place)),), size.lines) for text, size in sizes if size is not None]
+    size = fitting(texts[-1], width, room)
+    return [(((0, texts[-1], size, _style(texts[-1], place)),), size.lines)] if size is not None else []
+
+
+def _style(text: str, place: str) -> str:
+    return "now" if text == place else "verdict"
+
+
+def _figure(paper: Paper, at: tuple[int, int], figure: str, size: Size | None, big: Big) -> None:
+    """Draw the figure, its unit beside its foot; in ordinary letters where it is too long."""
+    beside, y = at
+    style = "strong" if big.figure else "quiet"
+    if size is None:
+        _say(paper, y, [(figure, style), (f" {big.unit}", "strong")])
+        return
+    across = width_of(figure, size)
+    whole = max(across, width_of(_whole(big), size))
+    x = max(0, (paper.width - beside - whole) // 2)
+    _large(paper, (x, y), figure, size, style)
+    paper.put(x + across + 1, y + size.lines - 1, big.unit, "strong")
+
+
+def _large(paper: Paper, at: tuple[int, int], text: str, size: Size, style: str) -> None:
+    for down, line in enumerate(written(text, size)):
+        paper.put(at[0], at[1] + down, line, style)
+
+
+def _say(paper: Paper, y: int, parts: Sequence[Span]) -> None:
+    x = 0
+    for text, style in said(parts, paper.width):
+        paper.put(x, y, text, style)
+        x += cell_len(text)

@@ -1,0 +1,144 @@
+"""Where every position of a job stands in one operation: a sign, a word, and what more there is to say of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, NamedTuple
+
+from headwright.job.figures import Bench
+from headwright.job.holds import is_held
+from headwright.procedure.plan import Level
+from headwright.terminal.bench.digits import figure_text, limits_text
+from headwright.terminal.bench.verdicts import DUE, HELD, NOT_HERE, NOW, stand, word_of, worst
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from headwright.job.figures import Figure
+    from headwright.job.state import State
+    from headwright.procedure.plan import Operation
+
+NEAR = "~"
+WORDS = {NOW: "next", HELD: "held", NEAR: "near", "✓": "done", DUE: "not yet", NOT_HERE: "not here"}
+"""What each sign means, for the legend."""
+
+
+class Valve(NamedTuple):
+    """One position on the map.
+
+    `place` is its id and `spot` the place of the operation that it belongs to: itself, its chamber or its head.
+    `word` is short, `figure` what its figure comes to.
+    """
+
+    place: str
+    spot: str
+    name: str
+    kind: str
+    cylinder: str
+    sign: str
+    word: str
+    style: str
+    figure: str = ""
+
+
+class Casting(NamedTuple):
+    """A head: its cylinders in standing order with their valves, and a word where the whole head waits."""
+
+    place: str
+    name: str
+    cylinders: tuple[tuple[str, tuple[Valve, ...]], ...]
+    word: str = ""
+
+
+def castings(state: State, operation: Operation, next_place: str = "") -> tuple[Casting, ...]:
+    """Give every head of the job with where its positions stand in an operation.
+
+    Args:
+        state: the job.
+        operation: the operation looked at.
+        next_place: the place of that operation at which the next thing is to be done, empty where it is elsewhere.
+    """
+    stood: dict[str, tuple[str, str, str, str]] = {}
+    found = []
+    for head in state.index.heads:
+        valves: dict[str, list[Valve]] = {}
+        for leaf in state.index.inside(head.id):
+            spot = next(iter(state.index.around(leaf, operation.per)), leaf)
+            if spot not in stood:
+                stood[spot] = _stood(state, operation, spot, next_place)
+            place = state.index.places[leaf]
+            sign, word, style, figure = stood[spot]
+            if spot != leaf and not state.applies(operation, leaf):
+                sign, word, style, figure = NOT_HERE, WORDS[NOT_HERE], "quiet", ""
+            kind = place.kind.value if place.kind else ""
+            valves.setdefault(place.cylinder, []).append(
+                Valve(leaf, spot, place.name, kind, place.cylinder, sign, word, style, figure)
+            )
+        word = "given up" if head.id in state.scrapped else "stopped" if head.id in state.stopped else ""
+        found.append(Casting(head.id, head.name, tuple((c, tuple(v)) for c, v in valves.items()), word))
+    return tuple(found)
+
+
+def _stood(state: State, operation: Operation, place: str, next_place: str) -> tuple[str, str, str, str]:
+    figures = Bench(state, operation, place).figures()
+    fresh = state.writing(operation.id, place) is not state.attempt(operation.id, place)
+    sign, words, style = stand(state, operation, place, () if fresh else figures)
+    first = _telling(figures)
+    figure = figure_text(state, first) if first is not None and not fresh else ""
+    if sign == NOT_HERE:
+        return sign, WORDS[sign], style, ""
+    if is_held(state, operation, place):
+        return sign, WORDS[HELD], style, figure
+    word = words.removeprefix(f"{sign} ").removeprefix(f"{HELD} ").removeprefix(f"{NEAR} ").removeprefix("✓ ")
+    if words.startswith(NEAR):
+        sign = NEAR
+    if sign == DUE and place == next_place:
+        return NOW, word or WORDS[NOW], style or "now", figure
+    return sign, word or ("begun" if state.attempt(operation.id, place).begun else "not yet"), style, figure
+
+
+def _telling(figures: Sequence[Figure]) -> Figure | None:
+    """Give the figure that says most of a place: the first that decides its verdict, else the first held to limits."""
+    verdict = worst(figures)
+    judged = [figure for figure in figures if figure.judged and figure.least is not None]
+    return next((figure for figure in judged if figure.verdict is verdict), None) or next(iter(judged), None)
+
+
+def told(state: State, operation: Operation, place: str) -> list[str]:
+    """Say what there is to say of a position: kind and head, where it stands here and by which figures, its repair.
+
+    Args:
+        state: the job.
+        operation: the operation looked at.
+        place: the position.
+
+    Returns:
+        Sentences, the most important first.
+    """
+    index = state.index
+    leaf = index.places[place]
+    spot = next(iter(index.around(place, operation.per)), place)
+    kind = f"{leaf.kind.value}, " if leaf.kind else ""
+    head = f", head {index.places[index.head_of(place)].name}" if len(index.heads) > 1 else ""
+    words = stand(state, operation, spot, Bench(state, operation, spot).figures()).word
+    sentences = [f"{leaf.name}: {kind}cylinder {leaf.cylinder}{head}. {operation.title}: {words or 'not yet'}."]
+    figures = [f for f in Bench(state, operation, spot).figures() if f.judged and figure_text(state, f)]
+    for figure in sorted(figures, key=lambda f: not f.verdict.fails):
+        limits = limits_text(state, figure)
+        held_to = f", limits {limits}" if limits else ""
+        value = "" if figure.word else f" {figure_text(state, figure)}"
+        sentences.append(f"{figure.label}{value}{held_to}: {word_of(state, figure)[0]}.")
+    elsewhere = [
+        other.title
+        for other in state.plan.operations
+        if other is not operation
+        for around in index.around(place, other.per)
+        if is_held(state, other, around)
+    ]
+    if elsewhere:
+        sentences.insert(1, f"Held in {', '.join(elsewhere)}.")
+    repair = index.repairs.get(state.repair_at(place))
+    if repair is not None:
+        sentences.append(f"Repair: {repair.label}.")
+    if operation.per is not Level.POSITION:
+        sentences.append(f"{operation.title} is done at each {operation.per.value}, not at each valve.")
+    return sentences
