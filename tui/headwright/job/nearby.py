@@ -126,15 +126,18 @@ def _twin(
             before, latest = other, taken.number
     there = state.attempt(operation.id, before).readings
     figures = [there[key].event.value for key in points if key in there]
-    if len(figures) < len(points) or None in figures:
+    if len(figures) < len(points):
         return None
-    slack = state.index.readings[operation.id, point[0]].resolution / 2
-    for key in points:
-        mine = standing[key].event.value if key != point else there[key].event.value
-        if mine is None or abs(mine - (there[key].event.value or 0.0)) > slack:
-            return None
-    # Two draws from these figures agree with the sum of the squared shares: at one point, and so at each of them.
-    shares = Counter(figures).values()
-    chance = (sum(share**2 for share in shares) / len(figures) ** 2) ** len(figures)
+    step = state.index.readings[operation.id, point[0]].resolution
     last = there[point].event.value
-    return None if last is None else Twin(place_words(state.index.places[before]), len(points), last, chance)
+    if last is None or any(not _equal(standing[key], there[key], step) for key in points if key != point):
+        return None
+    # Two draws from these figures agree with the sum of the squared shares: at one point, and so at each of them.
+    shares = Counter(round((figure or 0.0) / step) if step else figure for figure in figures).values()
+    chance = (sum(share**2 for share in shares) / len(figures) ** 2) ** len(figures)
+    return Twin(place_words(state.index.places[before]), len(points), last, chance)
+
+
+def _equal(one: Taken, other: Taken, step: float) -> bool:
+    first, second = one.event.value, other.event.value
+    return first is not None and second is not None and abs(first - second) <= step / 2

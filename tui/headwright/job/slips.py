@@ -23,14 +23,18 @@ if TYPE_CHECKING:
 
 TURNS = {"an inch": (0.635, 40), "a metric": (0.5, 50)}
 """mm: one turn of a thimble, 0.025 in and 0.5 mm; and the turns that a micrometer of one inch or 25 mm has."""
-POWERS = {1: 0.2, 2: 0.06, 3: 0.06, 4: 0.03}
-"""Places by which a point is moved, with how often."""
-OWN_TURN, OTHER_TURN = 0.2, 0.05
+POWERS = {1: 0.1, 2: 0.03, 3: 0.03, 4: 0.02}
+"""Places by which a point is moved either way, with how often."""
+ODD_DIGITS = 0.2
+"""How much seldomer a moved point is where the figure meant would have more or fewer decimals than the gauge shows."""
+OWN_TURN, OTHER_TURN = 0.1, 0.025
 UNIT, SELDOM_UNIT = 0.15, 0.02
-SWAPPED, SWAPPED_OVER_POINT = 0.1, 0.05
+SWAPPED = 0.1
 WRONG_SIGN, LOST_SIGN = 0.3, 0.1
-REPEATED = 0.1
-NO_SLIP = 0.025
+REPEATED, REPEATED_SHORT = 0.1, 0.01
+"""A figure of three digits and more, or of fewer, which are equal by chance sooner."""
+TELLING = 3
+NO_SLIP = 0.012
 """How often none of these, for each of its distances from what is expected: such figures may lie anywhere."""
 TRUST = 0.85
 """How far the figures around are trusted to tell what is meant; the rest is spread over the window."""
@@ -38,7 +42,7 @@ COINCIDENCE = 0.005
 """All figures of a place equal to those of another are questioned where chance would do that more seldom."""
 
 _SELDOM = frozenset({"µm", "um", "cm", "thou", "µin", "uin", "kN", "day", "mbar", "K"})
-_DIGITS = re.compile(r"[+-]?(\d*)[.,]?(\d*)")
+_DIGITS = re.compile(r"([+-]?)(\d*)[.,]?(\d*)")
 _COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
@@ -92,8 +96,12 @@ class _Slip(NamedTuple):
 
 
 class _Typed(NamedTuple):
-    """A figure as it was typed: the number in its unit, its digits with their point, and whether it had a sign."""
+    """A figure as it was typed: its text, the number in its unit, its digits with their point, and whether it is signed.
 
+    `graduations` are what `+2` counts from the size that the gauge was mastered at; 0 for other figures.
+    """
+
+    text: str
     number: float
     digits: str
     unit: Unit
@@ -148,8 +156,8 @@ def question(
         score = slip.often * likely(slip.meant)
         if score > best_score and window[0] <= slip.meant <= window[1]:
             best, best_score = slip, score
-    again = _again(value, text, reading, nearby.recent)
-    if again is not None and REPEATED / len(nearby.recent) > best_score:
+    again, often = _again(value, text, reading, nearby.recent)
+    if again is not None and often / len(nearby.recent) > best_score:
         return Doubt("a figure repeated", f"{say}: it is the figure of {again.words} again.")
     if best is None:
         return Doubt("far off", f"{say}.")
@@ -176,30 +184,28 @@ class _Likely:
 
 
 def _as_typed(value: float, typed: str, unit: str, reading: Reading, plan: Plan) -> _Typed:
-    meant = next(
-        (u for u in plan.units if u.name == unit and u.dimension == reading.dimension),
-        unit_of(plan, reading.unit, reading.dimension),
-    )
+    """Take a text apart the way that the entry understood it, which the value tells."""
+    own = unit_of(plan, reading.unit, reading.dimension)
+    meant = next((u for u in plan.units if u.name == unit and u.dimension == reading.dimension), own)
     number = (value - meant.offset) / meant.factor
-    text = typed.strip()
+    text, places = typed.strip(), decimals(reading.resolution, meant)
+    as_shown = _Typed(text, number, f"{abs(number):.{places}f}", meant, text[:1] in {"+", "-"}, 0.0)
     match = _DIGITS.match(text)
-    whole, after = match.groups() if match else ("", "")
-    bare = bool(whole) and not after and "." not in text and "," not in text
-    count = len(after)
-    if not (whole or after) or "/" in text or (bare and abs(abs(number) - int(whole)) > 1e-9 * abs(number)):
-        count = decimals(reading.resolution, meant)
-    digits = f"{abs(number):.{count}f}"
-    if digits.startswith("0.") and not whole.startswith("0"):
-        digits = digits[1:]
-    signed = text[:1] in {"+", "-"}
-    graduations = 0.0
-    if signed and abs(number - float(text[0] + (whole or "0") + "." + (after or "0"))) > 1e-9:
-        graduations = float(f"{text[0]}{whole or '0'}.{after or '0'}")
-    return _Typed(number, digits, meant, signed, graduations)
+    sign, whole, after = match.groups() if match else ("", "", "")
+    if not (whole or after) or "/" in text:
+        return as_shown
+    bare = float(f"{sign}{whole or 0}.{after or 0}")
+    if math.isclose(number, bare, rel_tol=1e-9, abs_tol=1e-12):
+        return as_shown._replace(digits=f"{whole}.{after}")
+    if math.isclose(number * 10**places, bare, rel_tol=1e-9):
+        return as_shown._replace(digits=f"{whole[:-places]}.{whole[-places:].zfill(places)}")
+    return as_shown._replace(graduations=bare if sign else 0.0)
 
 
 def _slips(value: float, text: _Typed, window: tuple[float, float], reading: Reading, plan: Plan) -> Iterator[_Slip]:
     number, unit = text.number, text.unit
+    if not number:
+        return
     if text.graduations:
         yield _Slip("a wrong sign", value - 2 * text.graduations * reading.resolution, WRONG_SIGN)
         number = abs(number)
@@ -207,9 +213,11 @@ def _slips(value: float, text: _Typed, window: tuple[float, float], reading: Rea
         yield _Slip("a wrong sign", -number * unit.factor + unit.offset, WRONG_SIGN)
     else:
         yield _Slip("a lost sign", -number * unit.factor + unit.offset, LOST_SIGN)
+    surplus = len(text.digits.partition(".")[2]) - decimals(reading.resolution, unit)
     for power, often in POWERS.items():
-        for signed in (-power, power):
-            yield _Slip("a decimal place", number * 10.0**signed * unit.factor + unit.offset, often)
+        for moved in (-power, power):
+            fits = 1 if moved == surplus else ODD_DIGITS
+            yield _Slip("a decimal place", number * 10.0**moved * unit.factor + unit.offset, often * fits)
     yield from _other_units(number, unit, reading, plan)
     if reading.dimension == "length":
         yield from _turned(value, unit, window)
@@ -247,25 +255,23 @@ def _turns(count: int, of: str) -> str:
 
 
 def _swapped(text: _Typed) -> Iterator[_Slip]:
-    digits = text.digits
+    digits, unit = text.digits, text.unit
     spots = [i for i, c in enumerate(digits) if c != "."]
     side = -1.0 if text.number < 0 else 1.0
     for i, j in pairwise(spots):
         if digits[i] != digits[j]:
             swapped = float(digits[:i] + digits[j] + digits[i + 1 : j] + digits[i] + digits[j + 1 :])
-            often = (SWAPPED if j == i + 1 else SWAPPED_OVER_POINT) / len(spots)
-            yield _Slip("two digits swapped", side * swapped * text.unit.factor + text.unit.offset, often)
+            yield _Slip("two digits swapped", side * swapped * unit.factor + unit.offset, SWAPPED / len(spots))
 
 
-def _again(value: float, text: _Typed, reading: Reading, recent: tuple[Beside, ...]) -> Beside | None:
-    """Find a figure just taken that is the same: in size, or in its digits where something else was measured."""
+def _again(value: float, text: _Typed, reading: Reading, recent: tuple[Beside, ...]) -> tuple[Beside | None, float]:
+    """Find a figure just taken that is the same, in size or in its text, and tell how often that would be a slip."""
+    often = REPEATED if len(text.digits.replace(".", "").strip("0")) >= TELLING else REPEATED_SHORT
     for beside in recent:
-        if beside.dimension == reading.dimension:
-            if abs(beside.value - value) <= reading.resolution / 2:
-                return beside
-        elif beside.typed.lstrip("+0 ").replace(",", ".") == text.digits.lstrip("0") and len(text.digits) > 2:
-            return beside
-    return None
+        same = beside.dimension == reading.dimension and abs(beside.value - value) <= 1e-6 * abs(value)
+        if value and (same or (text.text == beside.typed.strip() and len(text.text) > 1)):
+            return beside, often
+    return None, 0.0
 
 
 def _copied(value: float, reading: Reading, twin: Twin | None) -> Doubt | None:
