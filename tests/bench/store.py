@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
+from msgspec.structs import replace
 from tests.store.small import Job, reading, small_plan
 
 from headwright.job.events import CameOn
@@ -73,7 +74,9 @@ def desk(folder: Path) -> Callable[[int], object]:
     at.submit(CameOn("07", "Ana Ruiz", Role.LEAD), "07")
 
     def submit(number: int) -> None:
-        answer = at.submit(reading("1I", "top", 0.344 + number % 2 * 1e-4), "07")
+        last = at.state.attempt("size", "1I").readings.get(("bore", "top", None))
+        figure = reading("1I", "top", 0.344 + number % 2 * 1e-4)
+        answer = at.submit(replace(figure, over=last.number if last else 0), "07")
         if not isinstance(answer, Done):
             raise SystemExit(f"refused: {answer}")
 

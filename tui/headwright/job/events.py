@@ -2,13 +2,17 @@
 
 Each event is a plain value; its tag (`reading-taken` …) is its name in every record. Times are UTC, ISO 8601 with
 microseconds and a trailing Z, as handed in. `signed` tells that a lead's PIN was given for the event.
+
+An event whose fields have changed since it was first recorded carries its `version`, from 2 on; `versions` brings
+older ones up.
 """
 
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import Literal
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from headwright.procedure.plan import Role
 
@@ -138,6 +142,8 @@ class GaugeChecked(_Event, frozen=True, tag="gauge-checked"):
     before: float
     after: float = 0.0
     uncertainty: float = 0.0
+    # Made by a function, so that it is always written, and never left out as a default is.
+    version: Literal[2] = field(default_factory=lambda: 2)
 
 
 class GaugeDoubted(_Event, frozen=True, tag="gauge-doubted"):
@@ -263,8 +269,12 @@ Event = (
 )
 
 
-class Entry(Struct, frozen=True, forbid_unknown_fields=True):
-    """One line of a job's record: an event with its number (from 1), time, operator, terminal and chained hash."""
+class Entry(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
+    """One line of a job's record: an event with its number (from 1), time, operator, terminal and chained hash.
+
+    `older` are the bytes of an event that an older version of headwright recorded, as they are chained; empty where
+    the event is as this version writes it.
+    """
 
     number: int
     time: str
@@ -272,3 +282,4 @@ class Entry(Struct, frozen=True, forbid_unknown_fields=True):
     terminal: str
     event: Event
     hash: str
+    older: bytes = b""

@@ -13,13 +13,14 @@ from sqlalchemy import bindparam, delete, literal, select, update
 from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from headwright.errors import Outdated, RecordBroken, StoreError, UsageError
-from headwright.job.chain import EventUnreadable, entry_hash, event_bytes, event_from
+from headwright.job.chain import entry_bytes, entry_hash, event_read
 from headwright.job.events import Entry, Opened
 from headwright.job.sizing import Sized, Stratum
 from headwright.job.sizing import sizings as taught
 from headwright.job.state import begin
 from headwright.job.summary import Summary, broken
 from headwright.job.summary import summary as summarise
+from headwright.job.versions import EventUnreadable
 from headwright.nearest import nearest
 from headwright.procedure.plan import PlanUnreadable, plan_from
 from headwright.store.contract import Last
@@ -164,9 +165,10 @@ class SqlJobs:
         found = []
         for number, time, operator, terminal, event, digest in rows:
             try:
-                found.append(Entry(number, time, operator, terminal, event_from(event), digest))
+                happened, older = event_read(event)
             except EventUnreadable as error:
                 raise RecordBroken(f"job '{job}', event {number}: cannot be read: {error}", number) from error
+            found.append(Entry(number, time, operator, terminal, happened, digest, older))
         return tuple(found)
 
     def last(self, job: str) -> Last | None:
@@ -302,7 +304,7 @@ def _rows(job: str, entries: Sequence[Entry]) -> list[dict[str, object]]:
             "time": entry.time,
             "operator": entry.operator,
             "terminal": entry.terminal,
-            "event": event_bytes(entry.event),
+            "event": entry_bytes(entry),
             "hash": entry.hash,
         }
         for entry in entries

@@ -20,11 +20,12 @@ import tomli_w
 from msgspec import Struct
 
 from headwright.errors import RecordBroken, UsageError
-from headwright.job.chain import EventUnreadable, event_bytes, event_from, first_misfit
+from headwright.job.chain import entry_bytes, event_bytes, event_read, first_misfit
 from headwright.job.events import Entry, Opened
 from headwright.job.sizing import sizings
 from headwright.job.state import begin
 from headwright.job.summary import summary
+from headwright.job.versions import EventUnreadable
 from headwright.procedure.plan import Plan, PlanUnreadable, plan_from
 from headwright.store.replay import folded
 
@@ -98,7 +99,7 @@ def record_text(record: Record) -> str:
     """Write a record as TOML; the same job gives the same text, whoever writes it."""
     tables = []
     for entry in record.entries:
-        fields: dict[str, Any] = msgspec.json.decode(event_bytes(entry.event))
+        fields: dict[str, Any] = msgspec.json.decode(entry_bytes(entry))
         what = fields.pop("what")
         tables.append({**{name: getattr(entry, name) for name in _OWN}, what: fields})
     return tomli_w.dumps(
@@ -288,12 +289,12 @@ def _entry(table: Any, number: int, where: str) -> Entry:
         raise RecordBroken(f"{place}: '{table['time']}' is not a UTC time such as 2025-03-04T08:12:09.120000Z", number)
     try:
         written = _encoder.encode({**table[what], "what": what})
-        event = event_from(written)
+        event, older = event_read(written)
     except (EventUnreadable, TypeError, OverflowError) as error:
         raise RecordBroken(f"{place}: {what}: {error}", number) from error
-    if _encoder.encode(event) != written:
+    if not older and event_bytes(event) != written:
         raise RecordBroken(f"{place}: {what}: a value is not written as headwright writes it", number)
-    return Entry(table["number"], table["time"], table["operator"], table["terminal"], event, table["hash"])
+    return Entry(table["number"], table["time"], table["operator"], table["terminal"], event, table["hash"], older)
 
 
 def _is_time(text: str) -> bool:
