@@ -3,21 +3,19 @@
 from __future__ import annotations
 
 import gc
-import os
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
-
-from textual.app import App
 
 from headwright.errors import HeadwrightError
 from headwright.store.desk import Desk
 from headwright.terminal.bench.counsel import Counsel
 from headwright.terminal.bench.hand import Hand
 from headwright.terminal.bench.screen import BenchScreen
+from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import bindings
+from headwright.terminal.look import LookingApp
 from headwright.terminal.outer_keys import QUIT
 from headwright.terminal.small import COLUMNS, LINES
-from headwright.terminal.theme import DARK
 
 if TYPE_CHECKING:
     from textual.binding import BindingType
@@ -28,7 +26,7 @@ if TYPE_CHECKING:
     from headwright.terminal.sums import Kept
 
 
-class HeadwrightApp(App[None]):
+class HeadwrightApp(LookingApp[None]):
     """The screens of one terminal.
 
     Args:
@@ -46,10 +44,7 @@ class HeadwrightApp(App[None]):
     BINDINGS: ClassVar[list[BindingType]] = [*bindings((QUIT,))]
 
     def __init__(self, store: JobStore, terminal: str, job: str = "") -> None:
-        # Without colours Textual still sends greys unless it is told to use the terminal's own.
-        super().__init__(ansi_color=True if "NO_COLOR" in os.environ else None)
-        self.register_theme(DARK)
-        self.theme = DARK.name
+        super().__init__()
         self.store = store
         self.terminal = terminal
         self.job = job
@@ -84,6 +79,8 @@ class HeadwrightApp(App[None]):
             else:
                 self.exit(return_code=error.exit_code, message=f"{error.message}\n{error.hint}".strip())
             return
+        if self.job and self._jobs is None and self.notice:
+            hand.tell(self.notice, bad=True)
         self.push_screen(BenchScreen(hand), partial(self._left_bench, hand))
 
     def _left_bench(self, hand: Hand, _: None) -> None:
@@ -95,12 +92,36 @@ class HeadwrightApp(App[None]):
         """Show the list of jobs."""
         from headwright.terminal.jobs import JobsScreen  # noqa: PLC0415 - not wanted where a job is opened at once
 
-        self._jobs = JobsScreen(self.store, self.terminal)
+        self._jobs = JobsScreen(self.store, self.terminal, self.notice)
         self.push_screen(self._jobs)
 
     def action_quit_program(self) -> None:
         """Leave the program; everything that says saved is on disk."""
         self.exit()
+
+    def action_commands(self) -> None:
+        """Offer everything that can be done on the screen at hand, and do what is taken."""
+        from headwright.terminal.cards.commands import CommandsCard  # noqa: PLC0415 - on first use
+
+        screen = self.screen
+
+        async def answered(name: str | None) -> None:
+            if name:
+                await screen.run_action(name)
+
+        self.push_screen(CommandsCard(screen.query_one(KeyLine).keys), answered)
+
+    def action_glossary(self) -> None:
+        """Show the words of the trade."""
+        from headwright.terminal.cards.glossary import GlossaryCard  # noqa: PLC0415 - on first use
+
+        self.push_screen(GlossaryCard())
+
+    def action_look(self) -> None:
+        """Offer the themes and the signs."""
+        from headwright.terminal.cards.look import LookCard  # noqa: PLC0415 - on first use
+
+        self.push_screen(LookCard())
 
     def action_sums(self) -> None:
         """Show the sums; what was typed there stays until the program is left."""

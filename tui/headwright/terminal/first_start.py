@@ -13,7 +13,7 @@ from headwright.terminal.cards.card import Card
 from headwright.terminal.cards.choices import Choice, Numbered
 from headwright.terminal.cards.help import HelpScreen
 from headwright.terminal.cards.why import WhyCard
-from headwright.terminal.keys import Key, bindings
+from headwright.terminal.keys import BENCH, Key, bindings, sign_in
 from headwright.terminal.outer_keys import FIRST_START
 
 if TYPE_CHECKING:
@@ -54,7 +54,8 @@ Cautions: They come before the work that they belong to. They are reminders: loc
 machine's manual, the shop's rules and qualified people always win.
 What is kept: Every entry, with who, when and at which terminal. Nothing is erased: a wrong reading is struck with a \
 reason. The procedures are text files (TOML) that a lead can read and change; 'headwright check' looks them over.
-Help: F1 shows every key. ? at the bench tells of the field at hand: what it is, how to measure it, why it matters."""
+Help: {help} shows every key, and from there the words of the trade. {why} at the bench tells of the field at \
+hand: what it is, how to measure it, why it matters."""
 
 
 class FirstStart(Card[Start]):
@@ -100,5 +101,6 @@ class TourScreen(WhyCard):
     """A look round: what the program does and where help is."""
 
     def __init__(self) -> None:
-        paragraphs = (line.partition(": ") for line in _TOUR.splitlines())
+        tour = _TOUR.format(help=sign_in(BENCH, "help"), why=sign_in(BENCH, "why"))
+        paragraphs = (line.partition(": ") for line in tour.splitlines())
         super().__init__("A look round", [(heading, text) for heading, _, text in paragraphs])

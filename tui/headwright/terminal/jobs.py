@@ -17,7 +17,7 @@ from headwright.terminal.cards.words import moment, plain
 from headwright.terminal.first_start import FirstStart, Start, TourScreen
 from headwright.terminal.job_list import JobList, status_words
 from headwright.terminal.keyline import KeyLine
-from headwright.terminal.keys import bindings
+from headwright.terminal.keys import bindings, in_use, sign_in
 from headwright.terminal.new_job import NewJobScreen
 from headwright.terminal.outer_keys import JOBS
 from headwright.terminal.small import TooSmall
@@ -42,6 +42,7 @@ class JobsScreen(Screen[None]):
     Args:
         store: where the jobs are.
         terminal: the name of this terminal, for the record of a new job.
+        notice: what is told while there is nothing else to tell.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(JOBS)]
@@ -53,10 +54,11 @@ class JobsScreen(Screen[None]):
             super().__init__()
             self.job = job
 
-    def __init__(self, store: JobStore, terminal: str) -> None:
+    def __init__(self, store: JobStore, terminal: str, notice: str = "") -> None:
         super().__init__()
         self._store = store
         self._terminal = terminal
+        self._notice = notice
         self._jobs: tuple[Summary, ...] | None = None
 
     def compose(self) -> ComposeResult:
@@ -112,11 +114,12 @@ class JobsScreen(Screen[None]):
         self.query_one("#jobs-title", Static).update(Text(f"Jobs  {count}  in {plain(self._store.where)}"))
         self.query_one(JobList).show(shown)
         if not jobs:
-            self.say("There is no job yet: n opens a new one, F9 the sample.")
+            new, sample = sign_in(JOBS, "new_job"), sign_in(JOBS, "sample_job")
+            self.say(f"There is no job yet: {new} opens a new one, {sample} the sample.")
         elif not shown:
             self.say("No job has that in its line. Esc shows them all again.")
         else:
-            self.say("")
+            self.say(self._notice)
 
     def say(self, text: str) -> None:
         """Show one line of what went wrong or what is expected."""
@@ -164,7 +167,8 @@ class JobsScreen(Screen[None]):
 
     def on_key(self, event: events.Key) -> None:
         """Begin to find with a letter or digit that is no key of its own."""
-        if event.character and event.character.isalnum() and event.character not in _OWN:
+        own = {in_use(key).keys for key in JOBS}
+        if event.character and event.character.isalnum() and event.character not in own:
             event.stop()
             self.action_find_job()
             self.query_one("#jobs-find", Input).insert_text_at_cursor(event.character)
@@ -211,10 +215,6 @@ class JobsScreen(Screen[None]):
     def action_help(self) -> None:
         """Show the help."""
         self.app.push_screen(HelpScreen(JOBS))
-
-
-_OWN = {key.keys for key in JOBS if len(key.keys) == 1}
-"""Letters that do something of their own on the board."""
 
 
 def in_words(error: HeadwrightError) -> str:

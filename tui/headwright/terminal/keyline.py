@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from headwright.terminal.drawn import Drawn, Line, Span
-from headwright.terminal.keys import Key, in_line
+from headwright.terminal.keys import Key, in_line, in_use
 
 if TYPE_CHECKING:
     from textual import events
@@ -18,16 +18,20 @@ ROOMY = 100
 
 
 class KeyLine(Drawn):
-    """The keys with a rank, as many as fit; never more than six below 100 columns."""
+    """The keys with a rank, as many as fit; never more than six below 100 columns.
+
+    Attributes:
+        keys: every key of the screen, those without a rank too.
+    """
 
     def __init__(self, keys: tuple[Key, ...]) -> None:
         super().__init__()
-        self._keys = in_line(keys)
+        self.keys = keys
         self._ends: list[tuple[int, str]] = []
 
     def show(self, keys: tuple[Key, ...]) -> None:
         """Show other keys."""
-        self._keys = in_line(keys)
+        self.keys = keys
         self.put((self._line(self.size.width),))
 
     def on_resize(self, event: events.Resize) -> None:
@@ -38,7 +42,7 @@ class KeyLine(Drawn):
         spans: list[Span] = []
         self._ends = []
         used = 0
-        for key in self._keys[: FEW if width < ROOMY else None]:
+        for key in map(in_use, in_line(self.keys)[: FEW if width < ROOMY else None]):
             text = f" {key.sign} {key.label} "
             if used + len(text) > width:
                 break

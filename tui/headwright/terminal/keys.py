@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from textual.binding import Binding
+
+from headwright.terminal import key_names
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 
 class Key(NamedTuple):
@@ -25,6 +30,11 @@ class Key(NamedTuple):
 
 SUMS = Key("app.sums", "f7", "F7", "sums", "Any sum of the trade, answered while its figures are typed.")
 """Opens the sums, from the bench and from the jobs board."""
+ALL = Key("app.commands", "ctrl+p", "Ctrl+P", "commands", "Everything that can be done here, with search.")
+GLOSSARY = Key("app.glossary", "ctrl+g", "Ctrl+G", "words", "The words of the trade, with search.")
+LOOK = Key("app.look", "ctrl+t", "Ctrl+T", "colours", "Dark, light or high contrast; full or plain signs.")
+EVERYWHERE = (ALL, GLOSSARY, LOOK)
+"""Keys of every screen that is no card."""
 
 BENCH = (
     Key(
@@ -42,6 +52,10 @@ BENCH = (
     Key("jobs", "f8", "F8", "jobs", "The list of jobs. This one stays as it is.", 6),
     Key("note", "f2", "F2", "note", "Write a note about this place.", 7),
     Key("stop", "f6", "F6", "stop", "Stop the whole head with a reason, or let a lead resume it.", 8),
+    Key("gauge", "ctrl+r", "Ctrl+R", "gauge", "Change the gauge, or check it on its ring now.", 9),
+    Key("tool", "ctrl+l", "Ctrl+L", "tool", "Name a tool that was changed; the next piece made with it is the first.", 13),
+    Key("handover", "ctrl+o", "Ctrl+O", "hand over", "Show how the job stands to whoever takes over the bench.", 14),
+    Key("history", "ctrl+y", "Ctrl+Y", "history", "Everything read at this place, struck and set aside too.", 15),
     Key("enter", "enter", "Enter", "save", "Save what is typed, or open what the line asks for; never a step's tick."),
     Key(
         "tick",
@@ -62,9 +76,39 @@ BENCH = (
     Key("later", "tab,right_square_bracket", "Tab ]", "later", "Look at the operation after this one."),
     Key("earlier", "shift+tab,left_square_bracket", "Shift+Tab [", "earlier", "Look at the operation before this one."),
     SUMS._replace(rank=9),
+    ALL._replace(rank=12),
+    GLOSSARY,
+    LOOK,
     Key("leave", "ctrl+c", "Ctrl+C", "leave", "Leave the program; everything that says saved is kept.", 11),
 )
 """The keys of the bench."""
+
+
+_own: dict[str, str] = {}
+
+
+def use(own: Mapping[str, str]) -> None:
+    """Take the keys that a person has set in place of ours, for as long as the program runs.
+
+    Args:
+        own: by a key's id, Textual's names separated by commas; they have been checked.
+    """
+    _own.clear()
+    _own.update(own)
+
+
+def in_use(key: Key) -> Key:
+    """Give a key as it is in use: with the keys that a person has set for it, where any are."""
+    own = _own.get(key.id)
+    if own is None:
+        return key
+    signs = (found.sign for name in own.split(",") if (found := key_names.read(name)) is not None)
+    return key._replace(keys=own, sign=" ".join(signs))
+
+
+def sign_in(keys: tuple[Key, ...], name: str) -> str:
+    """Give the sign of the key in use for the action of a name, to be named in a text."""
+    return next(in_use(key).sign for key in keys if key.id == name)
 
 
 def bindings(keys: tuple[Key, ...]) -> list[Binding]:

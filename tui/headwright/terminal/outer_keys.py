@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-from headwright.terminal.keys import SUMS, Key
+from typing import NamedTuple
+
+from headwright.terminal.keys import BENCH, EVERYWHERE, SUMS, Key
 
 LEAVE = Key("card_leave", "escape", "Esc", "leave", "Leave the card; everything stays as it is.", 9)
+
+STOP = Key("app.stop", "f6", "F6", "stop", "Stop the whole head with a reason, or let a lead resume it; from any screen.")
+"""Stops a head from any screen; a card stays as it was underneath."""
 
 CARD = (LEAVE,)
 """Every card."""
@@ -61,6 +66,28 @@ WHO_FORM = (
 )
 """The same card while it asks for somebody who was not here before."""
 
+GAUGE = (
+    Key("card_number", "1,2,3,4,5,6,7,8,9", "1–9", "choose", "Go to the gauge or ring with this number.", 1),
+    Key("card_settle", "enter", "Enter", "take it", "Take the gauge or ring; on the line, give what is typed.", 2),
+    Key("card_other", "ctrl+r", "Ctrl+R", "another", "Back to the choice of rings, and from there to the gauges.", 3),
+    LEAVE,
+)
+"""The card of gauges."""
+
+PICK = (
+    Key("card_number", "1,2,3,4,5,6,7,8,9", "1–9", "choose", "Go to the choice with this number.", 1),
+    Key("card_settle", "enter", "Enter", "take it", "Take the choice.", 2),
+    LEAVE,
+)
+"""A card with choices and nothing else."""
+
+TOOL = (
+    Key("card_number", "1,2,3,4,5,6,7,8,9", "1–9", "choose", "Go to the tool with this number.", 1),
+    Key("card_settle", "enter", "Enter", "take it", "Take the tool; on a line, go to the next, then give both.", 2),
+    LEAVE,
+)
+"""The card of tools."""
+
 HELP = Key("help", "f1", "F1", "help", "Every key, and how to begin.", 5)
 QUIT = Key("app.quit_program", "ctrl+c", "Ctrl+C", "leave", "Leave the program; everything that says saved is kept.", 6)
 
@@ -79,6 +106,7 @@ JOBS = (
     Key("jobs_up", "pageup", "PgUp", "page up", "A page up."),
     Key("jobs_down", "pagedown", "PgDn", "page down", "A page down."),
     SUMS,
+    *EVERYWHERE,
 )
 """The jobs board."""
 
@@ -92,8 +120,85 @@ FIRST_START = (
 
 NEW_JOB = (
     Key("next_field", "tab,enter", "Tab", "next", "Go to the next field.", 1),
-    Key("create_job", "f10", "F10", "open this job", "Open the job as it is put down here.", 2),
+    Key("create_job", "f2,f10", "F2 F10", "open this job", "Open the job as it is put down here.", 2),
     HELP,
     Key("card_leave", "escape", "Esc", "leave", "Leave without a new job.", 9),
 )
 """The screen of a new job."""
+
+SUMS_KEYS = (
+    Key("next_figure", "down,enter", "Enter", "next", "Go to the next figure; from the list, to the first.", 1),
+    Key("other_system", "f2", "F2", "mm/in", "Answer in the other system; what is typed keeps its meaning.", 2),
+    Key("example", "f3", "F3", "example", "Fill empty figures in with those of an example.", 3),
+    Key("clear_figures", "f4", "F4", "clear", "Clear the figures of this sum.", 4),
+    Key("help", "f1", "F1", "help", "Every key, and how to begin.", 5),
+    Key("back", "escape", "Esc", "back", "Go from the figures to the list; from the list, leave.", 6),
+    Key("last_figure", "up", "↑", "up", "The figure above; in the list, the sum above."),
+    Key("sum_after", "pagedown", "PgDn", "next sum", "The next sum of the list."),
+    Key("sum_before", "pageup", "PgUp", "last sum", "The sum above in the list."),
+    *EVERYWHERE,
+)
+"""The screen of the sums; letters typed over the list narrow it."""
+
+HELP_CARD = (
+    Key("help_words", "w", "w", "words", "The words of the trade, with search.", 1),
+    Key("help_commands", "c", "c", "commands", "Everything that can be done on the screen below, with search.", 2),
+    Key("help_look", "l", "l", "colours", "Dark, light or high contrast; full or plain signs.", 3),
+    *TEXT,
+)
+"""The help."""
+
+SEARCH = (
+    Key("found_take", "enter", "Enter", "take it", "Take the line at hand.", 1),
+    Key("found_down", "down", "↓", "down", "The line below.", 2),
+    Key("found_up", "up", "↑", "up", "The line above."),
+    Key("found_page_down", "pagedown", "PgDn", "page down", "A page down."),
+    Key("found_page_up", "pageup", "PgUp", "page up", "A page up."),
+    LEAVE,
+)
+"""A card that is searched while one types."""
+
+LOOK_CARD = (
+    Key("card_number", "1,2,3,4,5", "1–5", "choose", "Go to the choice with this number.", 1),
+    Key("card_settle", "enter", "Enter", "take it", "Take the choice; it is kept for the next start.", 2),
+    LEAVE,
+)
+"""The card of colours and signs."""
+
+
+class Group(NamedTuple):
+    """The keys of one screen or card.
+
+    `line` tells whether figures or words are typed there; `free` are the signs that are never part of them.
+    """
+
+    title: str
+    keys: tuple[Key, ...]
+    line: bool = False
+    free: frozenset[str] = frozenset()
+
+
+GROUPS = (
+    Group(
+        "The bench",
+        BENCH,
+        line=True,
+        free=frozenset({"question_mark", "left_square_bracket", "right_square_bracket"}),
+    ),
+    Group("The list of jobs", JOBS),
+    Group("A new job", NEW_JOB, line=True),
+    Group("The sums", SUMS_KEYS, line=True),
+    Group("Every card", TEXT),
+    Group("A card with choices", CHOICES, line=True),
+    Group("A card with a line to type", LINE, line=True),
+    Group("A caution", CAUTION),
+    Group("A gauge", GAUGE, line=True),
+    Group("A tool", TOOL, line=True),
+    Group("Who is at the bench", WHO),
+    Group("Somebody who was not here before", WHO_FORM, line=True),
+    Group("A shop without a job", FIRST_START),
+    Group("The help", HELP_CARD),
+    Group("Words and commands", SEARCH, line=True),
+    Group("Colours and signs", LOOK_CARD),
+)
+"""Every screen and card with its keys: the help lists them, and what a person sets is checked against them."""

@@ -20,7 +20,8 @@ from headwright.sums.written import scales, with_unit
 from headwright.terminal.cards.help import HelpScreen
 from headwright.terminal.drawn import Drawn
 from headwright.terminal.keyline import KeyLine
-from headwright.terminal.keys import Key, bindings
+from headwright.terminal.keys import bindings
+from headwright.terminal.outer_keys import SUMS_KEYS
 from headwright.terminal.small import TooSmall
 from headwright.terminal.sum_lines import about, answer_lines, label_line, said, unit_word
 from headwright.terminal.sum_list import SumList
@@ -33,19 +34,6 @@ if TYPE_CHECKING:
 
     from headwright.sums.evaluate import Worked
     from headwright.sums.model import Sum, System
-
-KEYS = (
-    Key("next_figure", "down,enter", "Enter", "next", "Go to the next figure; from the list, to the first.", 1),
-    Key("other_system", "f2", "F2", "mm/in", "Answer in the other system; what is typed keeps its meaning.", 2),
-    Key("example", "f3", "F3", "example", "Fill empty figures in with those of an example.", 3),
-    Key("clear_figures", "f4", "F4", "clear", "Clear the figures of this sum.", 4),
-    Key("help", "f1", "F1", "help", "Every key, and how to begin.", 5),
-    Key("back", "escape", "Esc", "back", "Go from the figures to the list; from the list, leave.", 6),
-    Key("last_figure", "up", "↑", "up", "The figure above; in the list, the sum above."),
-    Key("sum_after", "pagedown", "PgDn", "next sum", "The next sum of the list."),
-    Key("sum_before", "pageup", "PgUp", "last sum", "The sum above in the list."),
-)
-"""The keys of this screen; letters typed over the list narrow it."""
 
 _MOST = max(len(each.inputs) for each in SUMS.values())
 _LONGEST = 200
@@ -75,7 +63,7 @@ class SumsScreen(Screen[None]):
     """
 
     CSS_PATH = "sums.tcss"
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings(KEYS)]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(SUMS_KEYS)]
     AUTO_FOCUS = "#sums-find"
 
     def __init__(self, kept: Kept | None = None) -> None:
@@ -107,7 +95,7 @@ class SumsScreen(Screen[None]):
                 yield Drawn(id="sums-answers")
                 yield Static(Text(""), id="sums-say")
                 yield Static(Text(""), id="sums-about")
-        yield KeyLine(KEYS)
+        yield KeyLine(SUMS_KEYS)
         yield TooSmall()
 
     def on_mount(self) -> None:
@@ -319,7 +307,7 @@ class SumsScreen(Screen[None]):
 
     def action_help(self) -> None:
         """Show the help."""
-        self.app.push_screen(HelpScreen(KEYS))
+        self.app.push_screen(HelpScreen(SUMS_KEYS))
 
     def action_back(self) -> None:
         """Go from the figures to the list; in the list clear what is looked for, then leave."""

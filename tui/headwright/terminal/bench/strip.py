@@ -21,6 +21,7 @@ from headwright.terminal.bench.spots import is_tall, spot_of
 from headwright.terminal.bench.verdicts import HELD, NOW, word_of
 from headwright.terminal.bench.wide import CARET
 from headwright.terminal.drawn import Drawn, Line, Span, clean, fit
+from headwright.terminal.keys import BENCH, sign_in
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -45,14 +46,15 @@ _UNDER = (" " * (LABEL + 2), "")
 """Before what goes on under the first line beside the box of what is typed."""
 
 _KEYS = {
-    Now.COME_ON: "F5",
-    Now.CAUTION: "Enter shows it",
-    Now.HOLD: "F4 shows the ways out",
-    Now.STOP: "F6: a lead resumes it",
-    Now.CONFIRM: "Enter: a lead confirms it",
-    Now.RELEASE: "Enter signs",
-    Now.RELEASED: "F8 to the list of jobs",
+    Now.COME_ON: ("who", ""),
+    Now.CAUTION: ("enter", " shows it"),
+    Now.HOLD: ("hold", " shows the ways out"),
+    Now.STOP: ("stop", ": a lead resumes it"),
+    Now.CONFIRM: ("enter", ": a lead confirms it"),
+    Now.RELEASE: ("enter", " signs"),
+    Now.RELEASED: ("jobs", " to the list of jobs"),
 }
+"""The key that answers what is to be done now, and what it does."""
 
 
 class Strip(Drawn):
@@ -120,7 +122,8 @@ def _now(hand: Hand, width: int, most: int) -> list[Line]:
     room = width - 2
     if here is None or not hand.spot:
         sign, style = (HELD, "bad") if found.now in {Now.HOLD, Now.STOP} else (NOW, "now")
-        keys = ("  " + _KEYS.get(found.now, "?"), "now")
+        key, does = _KEYS.get(found.now, ("why", ""))
+        keys = (f"  {sign_in(BENCH, key)}{does}", "now")
         words = [(clean(found.say), "strong")]
         if most == 1:
             return [((f"{sign} ", style), *fitted(words, room - len(keys[0])), keys)]

@@ -1,22 +1,24 @@
-"""The help: how to begin, and every key."""
+"""The help: how to begin, the keys in use, how figures are typed, and what signs and words of a verdict mean."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from rich.table import Table
 from rich.text import Text
 from textual.widgets import Static
 
-from headwright.terminal import outer_keys
 from headwright.terminal.cards.card import TextCard
+from headwright.terminal.config import config_file
+from headwright.terminal.keymap import may_change, name_of
+from headwright.terminal.keys import Key, bindings, in_use
+from headwright.terminal.outer_keys import GROUPS, HELP_CARD, TEXT
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
 
+    from textual.binding import BindingType
     from textual.widget import Widget
-
-    from headwright.terminal.keys import Key
 
 _WIDTH = 24
 """Columns of keys and signs."""
@@ -39,15 +41,26 @@ FIGURES = (
     ("8.73 mm   0.3437 in", "with its unit, where it is not the reading's own"),
     ("+2   -1.5", "graduations off the size that the gauge was mastered at"),
 )
-SIGNS = (("✓", "done"), ("▸", "now"), ("■", "held"), ("·", "not yet"), ("◦", "not here"))
-_GROUPS = (
-    ("On every card", outer_keys.TEXT),
-    ("On a card with choices", outer_keys.CHOICES[:-1]),
-    ("On a caution", outer_keys.CAUTION[:1]),
-    ("Who is at the bench", outer_keys.WHO[:-1]),
-    ("Somebody who was not here before", outer_keys.WHO_FORM[:-1]),
-    ("The list of jobs", outer_keys.JOBS),
-    ("A new job", outer_keys.NEW_JOB),
+SIGNS = (
+    ("✓", "done; beside a figure: in its limits"),
+    ("▸", "to be done now"),
+    ("■", "held or stopped; beside a figure: out of its limits"),
+    ("·", "not yet"),
+    ("◦", "not at this place"),
+    ("~", "near a limit"),
+    ("├────●───┤", "low limit, the figure, high limit; « or » points to a figure beyond the drawing"),
+    ("┼ ╵", "the same figure at other places"),
+)
+VERDICTS = (
+    ("in", "in its limits"),
+    ("near", "in, and within one graduation of a limit"),
+    ("not proven", "in, but too near a limit for how surely it was measured, where the plan asks for proof"),
+    ("low, high", "out of its limits: the place is held until somebody decides"),
+    ("yes, wrong", "an answer that passes, and one that does not"),
+    ("conceded", "out, and a lead has let it stand with a reason"),
+    ("expected, far off", "no limit: where such a figure should be, and a hint that this one may be a slip"),
+    ("again", "was done, and has to be done once more because of later work"),
+    ("locked", "something has to be done before it; ? says what"),
 )
 
 
@@ -57,6 +70,9 @@ class HelpScreen(TextCard[None]):
     Args:
         keys: those of the screen from which help was asked; they stand first.
     """
+
+    KEYS: ClassVar[tuple[Key, ...]] = HELP_CARD
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(HELP_CARD)]
 
     def __init__(self, keys: Sequence[Key]) -> None:
         super().__init__("Help")
@@ -71,13 +87,39 @@ class HelpScreen(TextCard[None]):
             yield from _listed("Keys here", _rows(self._keys))
             yield from _listed("Figures, as they may be typed", FIGURES)
             yield from _listed("Signs", SIGNS)
-            for title, keys in _GROUPS:
-                if keys != self._keys:
-                    yield from _listed(title, _rows(keys))
+            yield from _listed("Words beside figures and places", VERDICTS)
+            for group in GROUPS:
+                if group.keys != self._keys:
+                    known = () if group.keys == TEXT else TEXT
+                    yield from _listed(group.title, _rows([key for key in group.keys if key not in known]))
+            yield from _listed("Keys of your own", _own())
+
+    def action_help_words(self) -> None:
+        """Show the words of the trade."""
+        from headwright.terminal.cards.glossary import GlossaryCard  # noqa: PLC0415 - on first use
+
+        self.app.push_screen(GlossaryCard())
+
+    def action_help_commands(self) -> None:
+        """Leave the help, and offer what can be done on the screen below."""
+        self._leave_for("commands")
+
+    def action_help_look(self) -> None:
+        """Leave the help, and offer the themes and signs."""
+        self._leave_for("look")
+
+    def _leave_for(self, action: str) -> None:
+        self.dismiss(None)
+        self.app.call_later(self.app.run_action, action)
+
+
+def _own() -> Iterator[tuple[str, str]]:
+    names = sorted({name_of(key) for group in GROUPS for key in group.keys if may_change(key)})
+    yield '[keys]\nstrike = "F12"', f"in {config_file()} sets another key; the names are {', '.join(names)}"
 
 
 def _rows(keys: Sequence[Key]) -> Iterator[tuple[str, str]]:
-    return ((key.sign, key.tooltip) for key in keys)
+    return ((key.sign, key.tooltip) for key in map(in_use, keys))
 
 
 def _listed(title: str, rows: Iterable[tuple[str, str]]) -> Iterator[Static]:
