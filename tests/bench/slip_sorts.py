@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
     from headwright.procedure.plan import Plan, Reading
 
+
 SAMPLES = Path(__file__).parents[2] / "sample_jobs"
 OTHERS = {
     "in": ("mm",),
@@ -64,7 +65,7 @@ class Slip(NamedTuple):
 def cases() -> list[Case]:
     """Give every good figure of the sample jobs: all but those that the stories tell as slips."""
     kit = load_kit(SAMPLES / "kit.toml")
-    ids = {each.id for each in (*kit.gauges, *kit.rings, *kit.balls)}
+    ids = {*(g.id for g in kit.gauges), *(r.id for r in kit.rings), *(b.id for b in kit.balls)}
     found = []
     for path in sorted(SAMPLES.glob("1*.toml")):
         record = read_record(path)

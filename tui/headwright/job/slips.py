@@ -28,18 +28,24 @@ POWERS = {1: 0.1, 2: 0.03, 3: 0.03, 4: 0.02}
 ODD_DIGITS = 0.2
 """How much seldomer a moved point is where the figure meant would have more or fewer decimals than the gauge shows."""
 OWN_TURN, OTHER_TURN = 0.1, 0.025
+"""How often one turn is misread either way: of a thimble divided in the unit that was typed, and in the other."""
 UNIT, SELDOM_UNIT = 0.15, 0.02
 SWAPPED = 0.1
 WRONG_SIGN, LOST_SIGN = 0.3, 0.1
-REPEATED, REPEATED_SHORT = 0.1, 0.01
-"""A figure of three digits and more, or of fewer, which are equal by chance sooner."""
+"""How often a sign is wrong where one was typed, and where none was."""
 TELLING = 3
+"""Digits from which two equal figures are hardly equal by chance."""
+REPEATED, REPEATED_SHORT = 0.1, 0.01
+"""How often a figure is that of another point again: one of so many digits, and one of fewer."""
 NO_SLIP = 0.012
 """How often none of these, for each of its distances from what is expected: such figures may lie anywhere."""
 TRUST = 0.85
 """How far the figures around are trusted to tell what is meant; the rest is spread over the window."""
-COINCIDENCE = 0.005
+COINCIDENCE = 0.002
 """All figures of a place equal to those of another are questioned where chance would do that more seldom."""
+
+FEWEST_OF_TAG = 4
+"""Characters from which a tag is questioned where any figure is expected."""
 
 _SELDOM = frozenset({"µm", "um", "cm", "thou", "µin", "uin", "kN", "day", "mbar", "K"})
 _DIGITS = re.compile(r"([+-]?)(\d*)[.,]?(\d*)")
@@ -96,7 +102,7 @@ class _Slip(NamedTuple):
 
 
 class _Typed(NamedTuple):
-    """A figure as it was typed: its text, the number in its unit, its digits with their point, and whether it is signed.
+    """A figure as it was typed: its text, the number in its unit, its digits with their point, and if it has a sign.
 
     `graduations` are what `+2` counts from the size that the gauge was mastered at; 0 for other figures.
     """
@@ -142,7 +148,7 @@ def question(
     places = decimals(reading.resolution, own)
     if window is not None and window[0] <= value <= window[1]:
         return _copied(value, reading, nearby.twin)
-    if typed.strip() in tags:
+    if typed.strip() in tags and (window is not None or len(typed.strip()) >= FEWEST_OF_TAG):
         return Doubt("a bar code", f"{typed.strip()} is what a tag of this shop says: a bar code?")
     if window is None:
         return _copied(value, reading, nearby.twin)
@@ -151,7 +157,7 @@ def question(
     text = _as_typed(value, typed, unit, reading, plan)
     cell = reading.resolution or (window[1] - window[0]) / 200
     likely = _Likely(window, cell, nearby)
-    best, best_score = None, NO_SLIP * cell / abs(value - likely.centre)
+    best, best_score = None, NO_SLIP * cell / max(abs(value - likely.centre), cell)
     for slip in _slips(value, text, window, reading, plan):
         score = slip.often * likely(slip.meant)
         if score > best_score and window[0] <= slip.meant <= window[1]:
