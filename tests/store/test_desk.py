@@ -27,6 +27,7 @@ from headwright.job.evolve import fold
 from headwright.job.state import begin
 from headwright.job.summary import summary
 from headwright.procedure.plan import Role
+from headwright.store.contract import NO_GAUGES, OfGauges
 from headwright.store.desk import Desk, Done, Overtaken, utc_now
 from headwright.store.sqlite import open_sqlite
 
@@ -199,10 +200,15 @@ class Hasty:
         return getattr(self._store, name)
 
     def append(
-        self, job: str, entries: Sequence[Entry], summary: Summary, sizings: Sequence[Sized] | None = None
+        self,
+        job: str,
+        entries: Sequence[Entry],
+        summary: Summary,
+        sizings: Sequence[Sized] | None = None,
+        gauges: OfGauges = NO_GAUGES,
     ) -> None:
         done(self._rival, Noted("first again"))
-        self._store.append(job, entries, summary, sizings)
+        self._store.append(job, entries, summary, sizings, gauges)
 
 
 def test_who_is_overtaken_twice_is_told_and_nothing_is_kept(desk: Desk, other: Desk, store: JobStore) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from headwright.job.agenda import standings
+from headwright.job.gauge_use import doubted
 from headwright.job.holds import holds
 
 if TYPE_CHECKING:
@@ -18,7 +19,8 @@ class Summary(Struct, frozen=True, forbid_unknown_fields=True):
 
     `status` is one of open, held, stopped, released, scrapped, or broken for a job that this version cannot read;
     `done` of `due` counts operations × places; `at` is the operation that it stands at, or what is broken; `on` are
-    the initials of who is at the bench.
+    the initials of who is at the bench; `doubted` counts the readings that came into doubt after the job was released
+    and still stand.
     """
 
     job: str
@@ -34,6 +36,7 @@ class Summary(Struct, frozen=True, forbid_unknown_fields=True):
     at: str
     number: int
     time: str
+    doubted: int = 0
 
 
 def broken(job: str, reason: str, number: int, time: str) -> Summary:
@@ -60,6 +63,7 @@ def summary(state: State) -> Summary:
         at=current.title if current else "",
         number=state.number,
         time=state.time,
+        doubted=len(doubted(state)),
     )
 
 

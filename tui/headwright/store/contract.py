@@ -8,6 +8,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from headwright.job.events import Entry
+    from headwright.job.gauge_use import GaugeUse
     from headwright.job.sizing import Sized, Stratum
     from headwright.job.summary import Summary
     from headwright.store.people import People
@@ -18,6 +19,38 @@ class Last(NamedTuple):
 
     number: int
     hash: str
+
+
+class Drift(NamedTuple):
+    """A check that found a gauge off: the number of its entry, the gauge, and the most that a good one is off, mm."""
+
+    number: int
+    gauge: str
+    limit: float
+
+
+class Waiting(NamedTuple):
+    """A doubt that a job has not taken in yet.
+
+    Entry `number` of the job `found_in` found a gauge off; `since` is the time of its last good check in any job,
+    empty where there is none.
+    """
+
+    job: str
+    found_in: str
+    number: int
+    since: str
+
+
+class OfGauges(NamedTuple):
+    """What entries change about gauges: uses that are other than before, a drift found, a doubt that they take in."""
+
+    uses: Sequence[GaugeUse] = ()
+    drift: Drift | None = None
+    settles: Waiting | None = None
+
+
+NO_GAUGES = OfGauges()
 
 
 class JobStore(Protocol):
@@ -36,9 +69,14 @@ class JobStore(Protocol):
         """Give the shop's list of people and their PINs."""
 
     def create(
-        self, plan_json: bytes, entries: Sequence[Entry], summary: Summary, sizings: Sequence[Sized] = ()
+        self,
+        plan_json: bytes,
+        entries: Sequence[Entry],
+        summary: Summary,
+        sizings: Sequence[Sized] = (),
+        uses: Sequence[GaugeUse] = (),
     ) -> None:
-        """Add a job with its first entries, the first of which opens it, and with the pushes that they teach.
+        """Add a job with its first entries, the first of which opens it, the pushes that they teach and its gauges.
 
         Raises:
             UsageError: a job of that number is there already.
@@ -46,15 +84,23 @@ class JobStore(Protocol):
         """
 
     def append(
-        self, job: str, entries: Sequence[Entry], summary: Summary, sizings: Sequence[Sized] | None = None
+        self,
+        job: str,
+        entries: Sequence[Entry],
+        summary: Summary,
+        sizings: Sequence[Sized] | None = None,
+        gauges: OfGauges = NO_GAUGES,
     ) -> None:
         """Add entries to a job, all or none of them.
+
+        A drift lets a doubt wait for every other job that read with the gauge since its last good check.
 
         Args:
             job: its number.
             entries: what happened, following on the last entry kept.
             summary: the job in one line, after them.
             sizings: every push that the job teaches after them; None when they changed nothing in that.
+            gauges: what they change about gauges.
 
         Raises:
             Outdated: the last entry kept is not the one before these: someone else wrote first.
@@ -93,8 +139,14 @@ class JobStore(Protocol):
             since: the time of the oldest that counts, as records have it; empty for all.
         """
 
+    def waiting(self, job: str = "") -> tuple[Waiting, ...]:
+        """Give the doubts that a job has not taken in yet (empty: any job); cheap enough to ask every second."""
+
+    def settle(self, waiting: Waiting) -> None:
+        """Take a doubt off the list of those that wait, because nothing in its job rests on the gauge any more."""
+
     def rebuild(self, progress: Callable[[int, int], None] | None = None) -> int:
-        """Work every summary and sizing out again from the entries; give how many jobs there are.
+        """Work every summary, sizing and use of a gauge out again from the entries; give how many jobs there are.
 
         Args:
             progress: is told after each job how many are done, and of how many.

@@ -11,17 +11,19 @@ from msgspec.structs import replace
 from headwright.errors import Outdated, RecordBroken, UsageError
 from headwright.job.chain import chained, first_misfit
 from headwright.job.decide import Refused, decide
-from headwright.job.events import CameOn, Entry, Event, Opened
+from headwright.job.events import CameOn, Entry, Event, Opened, Released
 from headwright.job.signing import is_for_leads
 from headwright.job.state import State, begin
 from headwright.job.summary import summary
 from headwright.procedure.plan import Plan, plan_bytes, plan_sha256
 from headwright.store import attendance
+from headwright.store.contract import OfGauges
 from headwright.store.news import in_words
+from headwright.store.quarantine import Elsewhere, Uses, bring_in, drift_in
 from headwright.store.record import record_of
 from headwright.store.replay import folded
 from headwright.store.taught import Taught
-from headwright.store.times import later, stamp
+from headwright.store.times import not_before, stamp
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -30,15 +32,16 @@ if TYPE_CHECKING:
 
     Clock = Callable[[], str]
 
-_TICK = 1e-6
-"""Seconds: the least by which the times of a record go on."""
-
 
 class Done(Struct, frozen=True):
-    """It happened and is on disk: `entries` are what was recorded, `news` what others had recorded just before."""
+    """It happened and is on disk: `entries` are what was recorded, `news` what others had recorded just before.
+
+    `elsewhere` tells what a gauge that was found off means for other jobs.
+    """
 
     entries: tuple[Entry, ...]
     news: tuple[Entry, ...] = ()
+    elsewhere: tuple[Elsewhere, ...] = ()
 
 
 class Overtaken(Refused, frozen=True):
@@ -66,10 +69,11 @@ class Desk:
         self._terminal = terminal
         self._clock = clock
         self._taught = Taught(state)
+        self._uses = Uses()
 
     @classmethod
     def open(cls, store: JobStore, job: str, terminal: str, clock: Clock = utc_now) -> Desk:
-        """Open a job that the store has, and check the whole of its record.
+        """Open a job that the store has, check the whole of its record, and bring in the doubts that wait for it.
 
         Args:
             store: where the job is.
@@ -81,6 +85,7 @@ class Desk:
             UsageError: there is no such job.
             RecordBroken: what the store has does not verify.
         """
+        bring_in(store, clock, job)
         record = record_of(store, job)
         state = folded(begin(record.plan), record.entries, f"job '{job}'")
         return cls(store, state, record.entries, terminal, clock)
@@ -142,36 +147,44 @@ class Desk:
         Raises:
             StoreError: it could not be kept; nothing has changed, and it may be submitted again.
         """
+        # Nothing leaves the shop on a reading that a gauge elsewhere has put in doubt.
+        news = self.refresh() if isinstance(wanted, Released) else ()
         now = self._clock()
         signed = self._signed(wanted, operator, pin, now)
         if isinstance(signed, Refused):
-            return signed
+            return self._refused(signed, news)
         answer = decide(self._state, signed, operator, self._terminal, now)
         if isinstance(answer, Refused):
-            return answer
+            return self._refused(answer, news)
         if isinstance(signed, CameOn):
             attendance.learn(self._store.people, signed, now)
         try:
-            return Done(self._keep(answer, operator, now))
+            return self._keep(answer, operator, now, news)
         except Outdated:
-            news = self.refresh()
+            news += self.refresh()
         answer = decide(self._state, signed, operator, self._terminal, now)
         if isinstance(answer, Refused):
-            return Overtaken(answer.blocks, tuple(in_words(entry, self._state.index) for entry in news))
-        return Done(self._keep(answer, operator, now), news)
+            return self._refused(answer, news)
+        return self._keep(answer, operator, now, news)
+
+    def _refused(self, answer: Refused, news: tuple[Entry, ...]) -> Refused:
+        """Give a refusal, with what others recorded just before where that may be why."""
+        return Overtaken(answer.blocks, tuple(in_words(e, self._state.index) for e in news)) if news else answer
 
     def refresh(self) -> tuple[Entry, ...]:
-        """Take in what others recorded since, and give it; cheap enough to do every second.
+        """Take in what others recorded since, and doubts that wait, and give it; cheap enough to do every second.
 
         Raises:
             RecordBroken: what came in does not fit what is known.
         """
+        bring_in(self._store, self._clock, self.job)
         found = self._store.entries(self.job, self._entries[-1].number)
         if found:
             self._check(found)
             self._state = folded(self._state, found, f"job '{self.job}'")
             self._entries += found
             self._taught.forget()
+            self._uses.forget()
         return found
 
     def _signed(self, wanted: Event, operator: str, pin: str, now: str) -> Event | Refused:
@@ -193,17 +206,21 @@ class Desk:
             return answer
         return attendance.sign(people, signed, operator, pin, now) or signed
 
-    def _keep(self, answer: tuple[Event, ...], operator: str, now: str) -> tuple[Entry, ...]:
+    def _keep(self, answer: tuple[Event, ...], operator: str, now: str, news: tuple[Entry, ...] = ()) -> Done:
         last = self._entries[-1]
-        time = _not_before(now, last.time)
+        time = not_before(now, last.time)
         entries = _chained(self.job, last, answer, time=time, operator=operator, terminal=self._terminal)
         state = folded(self._state, entries, f"job '{self.job}'")
         sizings = self._taught.changed(state, entries)
-        self._store.append(self.job, entries, summary(state), sizings)
+        gauges = OfGauges(self._uses.changed(state), drift_in(self._state, entries))
+        self._store.append(self.job, entries, summary(state), sizings, gauges)
         self._taught.keep(sizings)
+        self._uses.keep(state)
         self._state = state
         self._entries += entries
-        return entries
+        drift = gauges.drift
+        elsewhere = bring_in(self._store, self._clock, found=(self.job, drift.number)) if drift is not None else ()
+        return Done(entries, news, elsewhere)
 
     def _check(self, found: tuple[Entry, ...]) -> None:
         misfit = first_misfit(self.job, found, after=self._entries[-1])
@@ -220,10 +237,3 @@ def _chained(
         return chained(job, after, events, time=time, operator=operator, terminal=terminal)
     except UnicodeEncodeError as error:
         raise UsageError(f"{error.object!r} has a character that cannot be kept", "Type it again.") from error
-
-
-def _not_before(time: str, last: str) -> str:
-    """Give the time, or a microsecond after the last entry where a clock was set back: a record never goes back."""
-    if time > last:
-        return time
-    return later(last, _TICK)

@@ -15,6 +15,7 @@ from sqlalchemy.exc import DBAPIError, IntegrityError
 from headwright.errors import Outdated, RecordBroken, StoreError, UsageError
 from headwright.job.chain import entry_bytes, entry_hash, event_read
 from headwright.job.events import Entry, Opened
+from headwright.job.gauge_use import gauge_uses as used
 from headwright.job.sizing import Sized, Stratum
 from headwright.job.sizing import sizings as taught
 from headwright.job.state import begin
@@ -23,18 +24,22 @@ from headwright.job.summary import summary as summarise
 from headwright.job.versions import EventUnreadable
 from headwright.nearest import nearest
 from headwright.procedure.plan import PlanUnreadable, plan_from
-from headwright.store.contract import Last
+from headwright.store import gauge_rows
+from headwright.store.contract import NO_GAUGES, Last
 from headwright.store.people import People
 from headwright.store.prepared import Prepared
 from headwright.store.replay import folded
-from headwright.store.tables import READ_MODELS, events, jobs, meta, plans, sizings, summaries
+from headwright.store.tables import READ_MODELS, events, gauge_uses, jobs, meta, plans, sizings, summaries
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
     from sqlalchemy import Connection
+    from sqlalchemy.engine.interfaces import DBAPICursor
 
+    from headwright.job.gauge_use import GaugeUse
     from headwright.job.state import State
+    from headwright.store.contract import OfGauges, Waiting
 
 _FIRST = Last(0, "")
 
@@ -64,6 +69,11 @@ _SUM_UP = (
     update(summaries)
     .where(summaries.c.job == bindparam("of_job"))
     .values(number=bindparam("number"), time=bindparam("time"), json=bindparam("json"))
+)
+_USE = (
+    update(gauge_uses)
+    .where(gauge_uses.c.job == bindparam("of_job"), gauge_uses.c.gauge == bindparam("of_gauge"))
+    .values({name: bindparam(name) for name in ("zeroed", "first_read", "last_read")})
 )
 
 
@@ -98,8 +108,8 @@ class SqlJobs:
         dialect = database.connection.dialect
         self._driver = dialect.loaded_dbapi
         # What runs at every reading goes straight to the driver: all of SQLAlchemy takes as long again as the disk.
-        self._add, self._before, self._sum_up = (
-            Prepared(statement, dialect) for statement in (events.insert(), _BEFORE, _SUM_UP)
+        self._add, self._before, self._sum_up, self._use = (
+            Prepared(statement, dialect) for statement in (events.insert(), _BEFORE, _SUM_UP, _USE)
         )
 
     @property
@@ -113,7 +123,12 @@ class SqlJobs:
         return self._people
 
     def create(
-        self, plan_json: bytes, entries: Sequence[Entry], summary: Summary, sizings: Sequence[Sized] = ()
+        self,
+        plan_json: bytes,
+        entries: Sequence[Entry],
+        summary: Summary,
+        sizings: Sequence[Sized] = (),
+        uses: Sequence[GaugeUse] = (),
     ) -> None:
         """Add a job with its first entries; see `JobStore.create`."""
         sha256 = hashlib.sha256(plan_json).hexdigest()
@@ -130,11 +145,17 @@ class SqlJobs:
                 connection.execute(events.insert(), _rows(job, entries))
                 connection.execute(summaries.insert(), {"job": job, **_summary_row(entries[-1], summary)})
                 _replace_sizings(connection, job, sizings)
+                gauge_rows.replace_all(connection, job, entries, uses)
         except IntegrityError as error:
             raise UsageError(f"job '{job}' exists already", "Give the new job another number.") from error
 
     def append(
-        self, job: str, entries: Sequence[Entry], summary: Summary, sizings: Sequence[Sized] | None = None
+        self,
+        job: str,
+        entries: Sequence[Entry],
+        summary: Summary,
+        sizings: Sequence[Sized] | None = None,
+        gauges: OfGauges = NO_GAUGES,
     ) -> None:
         """Add entries to a job; see `JobStore.append`."""
         before = entries[0].number - 1
@@ -151,6 +172,12 @@ class SqlJobs:
                 self._sum_up.run(cursor, [sum_up])
                 if sizings is not None:
                     _replace_sizings(connection, job, sizings)
+                self._keep_uses(connection, cursor, job, gauges.uses)
+                gauge_rows.add_checks(connection, job, entries)
+                if gauges.drift is not None:
+                    gauge_rows.put_in_doubt(connection, job, entries[-1].time, gauges.drift)
+                if gauges.settles is not None:
+                    gauge_rows.settle(connection, gauges.settles)
         except (IntegrityError, self._driver.IntegrityError) as error:
             if self.last(job) is None:
                 raise self._no_such_job(job) from error
@@ -203,8 +230,18 @@ class SqlJobs:
             rows = connection.execute(_ALIKE, {**asdict(stratum), "since": since, "most": limit}).all()
         return tuple(Sized(row[0], row[1], row[2], stratum, *row[3:]) for row in rows)
 
+    def waiting(self, job: str = "") -> tuple[Waiting, ...]:
+        """Give the doubts that a job has not taken in yet; see `JobStore.waiting`."""
+        with self._reading() as connection:
+            return gauge_rows.waiting(connection, job)
+
+    def settle(self, waiting: Waiting) -> None:
+        """Take a doubt off the list of those that wait; see `JobStore.settle`."""
+        with self._writing() as connection:
+            gauge_rows.settle(connection, waiting)
+
     def rebuild(self, progress: Callable[[int, int], None] | None = None) -> int:
-        """Work every summary and sizing out again; see `JobStore.rebuild`."""
+        """Work every summary, sizing and use of a gauge out again; see `JobStore.rebuild`."""
         with self._reading() as connection:
             names = connection.execute(select(jobs.c.job).order_by(jobs.c.job)).scalars().all()
         for done, job in enumerate(names, start=1):
@@ -216,7 +253,7 @@ class SqlJobs:
         return len(names)
 
     def bring_up_to_date(self) -> None:
-        """Work summaries and sizings out again where another version of headwright wrote them."""
+        """Work out again what is worked out where another version of headwright wrote them."""
         with self._reading() as connection:
             version = connection.execute(select(meta.c.value).where(meta.c.key == "read-models")).scalar_one()
         if version != READ_MODELS:
@@ -232,9 +269,11 @@ class SqlJobs:
         last = self.last(job)
         number = last.number if last else 0
         learned: Sequence[Sized] | None = ()
+        entries: Sequence[Entry] = ()
+        uses: Sequence[GaugeUse] = ()
         try:
-            state = self._folded(job)
-            sum_up, learned = summarise(state), taught(state)
+            state, entries = self._folded(job)
+            sum_up, learned, uses = summarise(state), taught(state), used(state)
             number = state.number
         except RecordBroken as error:
             sum_up = broken(job, error.message, number, "")
@@ -249,13 +288,22 @@ class SqlJobs:
             added = summaries.insert().from_select(["job", *row], missing)
             if connection.execute(behind).rowcount or connection.execute(added).rowcount:
                 _replace_sizings(connection, job, learned or ())
+                gauge_rows.replace_all(connection, job, entries, uses)
 
-    def _folded(self, job: str) -> State:
+    def _folded(self, job: str) -> tuple[State, tuple[Entry, ...]]:
         try:
             plan = plan_from(self.plan_json(job))
         except PlanUnreadable as error:
             raise RecordBroken(f"job '{job}': {error}", 0) from error
-        return folded(begin(plan), self.entries(job), f"job '{job}'")
+        entries = self.entries(job)
+        return folded(begin(plan), entries, f"job '{job}'"), entries
+
+    def _keep_uses(self, connection: Connection, cursor: DBAPICursor, job: str, uses: Sequence[GaugeUse]) -> None:
+        for use in uses:
+            row = gauge_rows.use_row(job, use)
+            self._use.run(cursor, [{**row, "of_job": job, "of_gauge": use.gauge}])
+            if not cursor.rowcount:
+                connection.execute(gauge_uses.insert(), row)
 
     def _no_such_job(self, job: str) -> UsageError:
         with self._reading() as connection:

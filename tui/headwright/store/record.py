@@ -22,6 +22,7 @@ from msgspec import Struct
 from headwright.errors import RecordBroken, UsageError
 from headwright.job.chain import entry_bytes, event_bytes, event_read, first_misfit
 from headwright.job.events import Entry, Opened
+from headwright.job.gauge_use import gauge_uses
 from headwright.job.sizing import sizings
 from headwright.job.state import begin
 from headwright.job.summary import summary
@@ -219,7 +220,7 @@ def import_job(store: JobStore, record: Record, until: int | None = None) -> int
         _refuse_other(store, record.job, entries)
         return 0
     state = folded(begin(checked.plan), entries, f"job '{record.job}'")
-    store.create(record.plan_json, entries, summary(state), sizings(state))
+    store.create(record.plan_json, entries, summary(state), sizings(state), gauge_uses(state))
     return len(entries)
 
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from sqlalchemy import BigInteger, Boolean, Column, Double, ForeignKey, Index, LargeBinary, MetaData, Table, Text
 
-SCHEMA = 3
+SCHEMA = 4
 """Version of these tables; a store with a higher one was written by a later headwright."""
 
-READ_MODELS = 2
+READ_MODELS = 3
 """Version of what is in the read tables; a store with another one has it worked out again when it is opened."""
 
 metadata = MetaData()
@@ -102,5 +102,43 @@ Index(
     *(sizings.c[name] for name in ("position", "pre_size", "ball", "finished")),
 )
 
-READ_TABLES = (summaries, sizings)
+gauge_uses = Table(
+    "gauge_uses",
+    metadata,
+    Column("job", Text, ForeignKey(jobs.c.job), primary_key=True),
+    Column("gauge", Text, primary_key=True),
+    Column("zeroed", Text, nullable=False),
+    Column("first_read", Text, nullable=False),
+    Column("last_read", Text, nullable=False),
+    sqlite_with_rowid=False,
+)
+# In which other jobs has a gauge been read with since a time?
+Index("gauge_uses_since", gauge_uses.c.gauge, gauge_uses.c.last_read)
+
+gauge_checks = Table(
+    "gauge_checks",
+    metadata,
+    Column("job", Text, ForeignKey(jobs.c.job), primary_key=True),
+    Column("number", BigInteger, primary_key=True, autoincrement=False),
+    Column("gauge", Text, nullable=False),
+    Column("time", Text, nullable=False),
+    Column("found_off", Double, nullable=False),
+    Column("left_off", Double, nullable=False),
+    sqlite_with_rowid=False,
+)
+# When was a gauge last found good, in any job?
+Index("gauge_checks_last", *(gauge_checks.c[name] for name in ("gauge", "time", "found_off", "left_off")))
+
+quarantine = Table(
+    "quarantine",
+    metadata,
+    Column("job", Text, ForeignKey(jobs.c.job), primary_key=True),
+    Column("found_in", Text, ForeignKey(jobs.c.job), primary_key=True),
+    Column("number", BigInteger, primary_key=True, autoincrement=False),
+    Column("since", Text, nullable=False),
+    sqlite_with_rowid=False,
+)
+"""Doubts that a job has not taken in yet: entry `number` of `found_in` found a gauge off that was good at `since`."""
+
+READ_TABLES = (summaries, sizings, gauge_uses, gauge_checks)
 """Tables that are worked out from the others, and may be dropped and made again."""

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
+_TICK = 1e-6
+"""Seconds: the least by which the times of a record go on."""
+
 
 def stamp(moment: datetime) -> str:
     """Write a moment in UTC as records have it."""
@@ -13,6 +16,11 @@ def stamp(moment: datetime) -> str:
 def later(time: str, seconds: float) -> str:
     """Give the time so many seconds after one."""
     return stamp(datetime.fromisoformat(time) + timedelta(seconds=seconds))
+
+
+def not_before(time: str, last: str) -> str:
+    """Give the time, or a microsecond after the last entry where a clock was set back: a record never goes back."""
+    return time if time > last else later(last, _TICK)
 
 
 def seconds_between(time: str, until: str) -> float:
