@@ -18,7 +18,8 @@ from tests.store.small import Job, at, notes, reading, small_plan
 from headwright.errors import Outdated, RecordBroken, UsageError
 from headwright.job.chain import chained, first_misfit
 from headwright.job.events import Noted, ReadingStruck, ReadingTaken, StepTicked
-from headwright.procedure.plan import plan_bytes
+from headwright.procedure.plan import Role, plan_bytes
+from headwright.store.pins import PinRefused
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -291,6 +292,29 @@ class JobStoreContract(ABC):
         first, again, second = job.sizings
         assert store.past_sizings(BRONZE) == (*other.sizings, second, first)
         assert store.past_sizings(BRONZE_AGAIN) == (again,)
+
+    def test_the_people_of_the_shop_are_the_same_at_every_terminal(
+        self, store: JobStore, locator: str, opened: ExitStack
+    ) -> None:
+        assert store.people.all() == ()
+        assert store.people.changes() == ()
+        other = self.another(locator, opened)
+        lena = store.people.add("02", "Lena Ost", Role.LEAD, now=at(0), pin="4711")
+        mara = other.people.add("07", "Mara Quill", Role.MACHINIST, now=at(1))
+        assert store.people.all() == other.people.all() == (lena, mara)
+        with pytest.raises(PinRefused):
+            other.people.check("02", "4712", at(2))
+        assert [each.misses for each in store.people.all()] == [1, 0]
+        store.people.check("02", "4711", at(2))
+        assert other.people.all() == (lena, mara)
+        assert [change.initials for change in other.people.changes()] == ["02", "07"]
+
+    def test_the_people_of_the_shop_do_not_follow_from_the_jobs(self, store: JobStore) -> None:
+        store.people.add("02", "Lena Ost", Role.LEAD, now=at(0), pin="4711")
+        Job().keep(store)
+        before = store.people.all(), store.people.changes()
+        store.rebuild()
+        assert (store.people.all(), store.people.changes()) == before
 
     def test_a_store_opened_in_one_thread_works_in_others(self, store: JobStore) -> None:
         jobs = [Job(str(1001 + n)).keep(store) for n in range(4)]

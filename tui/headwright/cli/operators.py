@@ -168,7 +168,7 @@ def _add(people: People, asked: argparse.Namespace, now: str) -> None:
 def _name(people: People, asked: argparse.Namespace, now: str) -> None:
     before = people.known(asked.initials)
     person = people.change(asked.initials, now=now, name=asked.name, by=_approval(people, asked, before))
-    say.talk(f"{person.initials} is {person.name}.")
+    say.talk(f"{person.initials} is on the list as {person.name}, {person.role.value}.")
 
 
 def _change_role(people: People, asked: argparse.Namespace, now: str) -> None:
