@@ -146,7 +146,7 @@ FAULTS = {
     ),
     "an age without its unit": (
         "routes/reline.toml", "", MASTERING.replace('"30 min"', "30"),
-        'procedures/routes/reline.toml:15  mastering.age: 30 has no unit; expected a quantity in quotes, as "30 in"',
+        'procedures/routes/reline.toml:15  mastering.age: 30 has no unit; expected a time in quotes, as "30 min"',
     ),
     "an age that is a length": (
         "routes/reline.toml", "", MASTERING.replace('"30 min"', '"30 mm"'),

@@ -9,7 +9,7 @@ from pydantic import Field, model_validator
 from headwright import units
 from headwright.procedure.plan import Mastering, Rules, Sort
 from headwright.procedure.problems import listed, nearest
-from headwright.procedure.values import Definition, Span, Texts, fault, once_each
+from headwright.procedure.values import Definition, Duration, Span, Texts, fault, once_each
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -39,7 +39,7 @@ class MasteringDef(Definition):
     """When gauges that only compare are zeroed on a ring, on a route."""
 
     gauges: Texts
-    age: Span
+    age: Duration
     readings: Annotated[int, Field(ge=1, le=1000)]
     drift: Span
     within: Span
@@ -49,10 +49,9 @@ class MasteringDef(Definition):
         if not self.gauges:
             raise fault("gauges is empty; name the sorts that are zeroed on a ring, or leave the table out")
         once_each("gauge", self.gauges)
-        for key, wanted in (("age", "time"), ("drift", _LENGTH), ("within", _LENGTH)):
-            span = getattr(self, key)
-            if span.dimension != wanted:
-                raise fault(f"{span.dimension} ({span.text}) where {wanted} belongs", (key,))
+        for key, span in (("drift", self.drift), ("within", self.within)):
+            if span.dimension != _LENGTH:
+                raise fault(f"{span.dimension} ({span.text}) where {_LENGTH} belongs", (key,))
         return self
 
 

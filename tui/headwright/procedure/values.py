@@ -84,6 +84,15 @@ def _span(value: object) -> Quantity:
     return span
 
 
+def _duration(value: object) -> Quantity:
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        raise fault(f'{value} has no unit; expected a time in quotes, as "{value} min"')
+    span = _span(value)
+    if span.dimension != "time":
+        raise fault(f"{span.dimension} ({span.text}) where time belongs")
+    return span
+
+
 def _sum(value: object) -> str:
     if isinstance(value, int | float) and not isinstance(value, bool):
         raise fault(f'{value} has no unit; expected a formula, or a quantity in quotes, as "{value} in"')
@@ -132,6 +141,7 @@ Id = Annotated[str, AfterValidator(_id)]
 Handle = Annotated[str, AfterValidator(_handle)]
 Measure = Annotated[Quantity, PlainValidator(_measure)]
 Span = Annotated[Quantity, PlainValidator(_span)]
+Duration = Annotated[Quantity, PlainValidator(_duration)]
 Sum = Annotated[str, PlainValidator(_sum)]
 UnitName = Annotated[str, AfterValidator(_unit_name)]
 Texts = Annotated[tuple[Text, ...], Field(strict=False)]
