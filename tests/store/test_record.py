@@ -296,11 +296,18 @@ def test_a_record_that_is_not_utf_8_is_reported_at_its_event() -> None:
     assert broken(data) == (4, "1001.toml: event 4 is not UTF-8 text")
 
 
-@pytest.mark.parametrize("text", ["", 'format = "something else"', 'title = "Clean"\nwhy = "It is dirty."\n', "a = 1"])
-def test_another_toml_file_is_not_a_record(text: str) -> None:
-    number, message = broken(text)
+@pytest.mark.parametrize("text", ["", 'format = "something else"', 'title = "Clean"\nwhy = "It is dirty."\n', "\x00"])
+def test_another_file_is_no_record_at_all(text: str) -> None:
+    with pytest.raises(UsageError) as caught:
+        parse_record(text.encode(), "1001.toml")
+    assert caught.value.message == "1001.toml is no job record"
+
+
+@pytest.mark.parametrize("form", ['format = "headwright-job 2"', 'form = "headwright-job 1"'])
+def test_a_record_of_another_format_is_told_from_a_file_that_is_none(form: str) -> None:
+    number, message = broken(TEXT.replace('format = "headwright-job 1"', form))
     assert number == 0
-    assert message.startswith("1001.toml is not a job record that this version reads: ")
+    assert message.startswith(("1001.toml: ", "1001.toml is not a job record that this version "))
 
 
 def test_a_record_without_events_is_not_a_job() -> None:
@@ -312,7 +319,7 @@ def test_a_record_without_events_is_not_a_job() -> None:
 
 
 def test_brackets_without_end_are_reported_and_do_not_crash() -> None:
-    assert broken("a = " + "[" * 100_000)[0] == 0
+    assert broken('format = "headwright-job 1"\na = ' + "[" * 100_000)[0] == 0
 
 
 def test_a_chain_that_does_not_begin_with_its_job_is_refused() -> None:

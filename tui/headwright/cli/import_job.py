@@ -3,7 +3,8 @@
 The whole record is verified first: an event that was changed, added or left out
 is named by its number. A job that is there already, just so, is left as it is;
 another job of the same number is never touched.
-The number of the job goes to standard output.
+The number of the job goes to standard output. Exit code 1 when the record does
+not verify, 2 when the file is no record at all.
 """
 
 from __future__ import annotations

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from headwright.job.summary import Summary
+    from headwright.store import JobStore
 
 _HEADINGS = ("job", "status", "done", "held", "at", "on", "engine", "tag", "last event")
 
@@ -29,6 +30,7 @@ def arguments(parser: ArgumentParser) -> None:
 def run(asked: Namespace) -> int:
     """List them."""
     with opened_store() as store:
+        _bring_in_doubts(store)
         found = store.jobs()
     if asked.json:
         import msgspec  # noqa: PLC0415 - not for --help
@@ -41,6 +43,14 @@ def run(asked: Namespace) -> int:
     return 0
 
 
+def _bring_in_doubts(store: JobStore) -> None:
+    if store.waiting():
+        from headwright.store.desk import utc_now  # noqa: PLC0415 - 0.1 s that only a doubt is worth
+        from headwright.store.quarantine import bring_in  # noqa: PLC0415
+
+        bring_in(store, utc_now)
+
+
 def _table(found: Sequence[Summary]) -> list[str]:
     return columns([_HEADINGS, *map(_row, found)])
 
@@ -48,7 +58,7 @@ def _table(found: Sequence[Summary]) -> list[str]:
 def _row(job: Summary) -> tuple[str, ...]:
     cells = (
         job.job,
-        job.status,
+        f"{job.status}, {job.doubted} in doubt" if job.doubted else job.status,
         f"{job.done}/{job.due}",
         str(job.held or "-"),
         job.at or "-",

@@ -3,7 +3,8 @@
 The whole record is verified first: an event that was changed, added or left out
 is named by its number. It ends with where the job stands, operation by
 operation, and the results that count. Exit code 1 when the record does not
-verify, or when the job is held or stopped.
+verify, when the job is held, stopped or scrapped, or when readings of a job
+that was released are in doubt.
 """
 
 from __future__ import annotations

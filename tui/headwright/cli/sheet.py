@@ -3,7 +3,8 @@
 It names the head, every operation with what was read, worked out, struck and
 set aside, the holds and how they were closed, the cautions, the sources of the
 values, the notes, the release and the hashes.
-Exit code 1 when the job is held or stopped; the sheet is printed all the same.
+Exit code 1 when the job is held, stopped or scrapped, or when readings of a job
+that was released are in doubt; the sheet is printed all the same.
 """
 
 from __future__ import annotations

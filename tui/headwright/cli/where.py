@@ -70,11 +70,15 @@ def known(job: str) -> str:
 
 
 def standing_code(state: State) -> int:
-    """Give the exit code for where a job stands, and tell what holds it: 1 for one that is held or stopped, else 0."""
-    from headwright.job.summary import summary  # noqa: PLC0415 - not for --help
+    """Give the exit code for where a job stands, and tell why it is not 0.
 
-    short = summary(state)
-    if short.status not in {"held", "stopped"}:
+    It is 1 for a job that is held, stopped or scrapped, and for one with readings that are in doubt.
+    """
+    from headwright.job.summary import summary  # noqa: PLC0415 - not for --help
+    from headwright.sheet.doubts import in_doubt_words  # noqa: PLC0415
+
+    short, doubt = summary(state), in_doubt_words(state)
+    if short.status not in {"held", "stopped", "scrapped"} and not doubt:
         return 0
-    say.talk(f"Job '{short.job}' is {short.status}.")
+    say.talk(f"Job '{short.job}' is {short.status}{', with ' if doubt else ''}{doubt}.")
     return HeadwrightError.exit_code

@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Any
 import msgspec
 
 from headwright.job.agenda import standings
-from headwright.job.events import OperationClosed, Released, Reopened, Resumed, Stopped
+from headwright.job.events import GaugeDoubted, OperationClosed, Released, Reopened, Resumed, Stopped
 from headwright.job.figures import Bench, Figure
 from headwright.job.index import place_words
 from headwright.job.summary import summary
 from headwright.procedure.plan import plan_sha256
+from headwright.sheet.doubts import found_words, in_doubt_words, struck_late_words
 from headwright.sheet.plain import columns, counted, plain
 from headwright.sheet.words import held_words, how_cleared, moment, value_words, verdict_mark, where
 
@@ -40,6 +41,17 @@ def _said(job: History, entry: Entry) -> Iterator[tuple[str, str]]:
         if held.cleared is entry:
             how = how_cleared(entry, index)
             yield "cleared", f"{_attempt(job, held)}: {held.hold.figure.label}, {how} ({entry.operator})"
+    yield from _turned(job, entry)
+    late = struck_late_words(job, entry)
+    if late:
+        yield "struck", f"{late} ({entry.operator})"
+    for held in job.holds:
+        if held.since is entry:
+            yield "HELD", f"{_attempt(job, held)}: {held_words(held, index)}"
+
+
+def _turned(job: History, entry: Entry) -> Iterator[tuple[str, str]]:
+    index = job.state.index
     match entry.event:
         case Stopped(place=place, reason=reason):
             yield "STOPPED", f"{place_words(index.places[place])}: {reason} ({entry.operator})"
@@ -51,9 +63,9 @@ def _said(job: History, entry: Entry) -> Iterator[tuple[str, str]]:
             yield "reopened", f"{reason} ({entry.operator})"
         case OperationClosed(operation=operation, place=place):
             yield "done", where(index, operation, place)
-    for held in job.holds:
-        if held.since is entry:
-            yield "HELD", f"{_attempt(job, held)}: {held_words(held, index)}"
+        case GaugeDoubted():
+            count = next(len(doubt.readings) for doubt in job.state.doubts if doubt.number == entry.number)
+            yield "DOUBT", f"{found_words(job.state, entry)}: {counted(count, 'reading')} in doubt ({entry.operator})"
 
 
 def _attempt(job: History, held: Held) -> str:
@@ -76,7 +88,7 @@ def _end(job: History) -> Iterator[str]:
     short = summary(state)
     left = sum(held.cleared is None for held in job.holds)
     yield f"holds: {len(job.holds)}, of them cleared {len(job.holds) - left}, open {left}"
-    yield f"final state: {short.status}"
+    yield f"final state: {', '.join(filter(None, (short.status, in_doubt_words(state))))}"
 
 
 def _results(job: History, operation: Operation) -> Iterator[tuple[str, ...]]:
@@ -108,6 +120,7 @@ def as_json(job: History) -> str:
         "plan_sha256": plan_sha256(state.plan),
         "last_hash": job.entries[-1].hash,
         "holds": [_hold(held) for held in job.holds],
+        "doubts": state.doubts,
         "standings": standings(state),
         "results": [
             figure

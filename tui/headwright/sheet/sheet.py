@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from headwright.job.summary import summary
 from headwright.procedure.plan import plan_sha256
+from headwright.sheet.doubts import doubt_lines
 from headwright.sheet.layout import WIDTH, headed, rows_of, titled
 from headwright.sheet.ledger import (
     caution_lines,
@@ -53,6 +54,7 @@ def _identity(job: History) -> Iterator[str]:
     short = summary(state)
     yield from titled(f"JOB SHEET {state.job}", short.status)
     yield "=" * WIDTH
+    yield from doubt_lines(job)
     rows = [
         ("Tag", state.tag or "none"),
         ("Customer", state.customer or "none named"),

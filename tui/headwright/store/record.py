@@ -44,6 +44,8 @@ _TOP = {"format": str, "job": str, "events": int, "event": list, "plan": dict}
 _OWN = {"number": int, "time": str, "operator": str, "terminal": str, "hash": str}
 _PLAN = {"sha256": str, "json": str}
 _WORDS = {str: "a text", int: "a whole number", list: "a list of tables", dict: "a table"}
+_SIGNS = (b"headwright-job", b"[[event]]", b"\n[event.")
+"""Of these a damaged record still has one, so that it is told from a file that never was a record."""
 _TIME = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{6}Z", re.ASCII)
 _LINE = re.compile(r"at line (\d+)")
 _HEADER = re.compile(rb"^\[+[^.\n\[\]]+\]+[ \t\r]*$", re.MULTILINE)
@@ -140,8 +142,9 @@ def read_record(path: Path) -> Record:
     """Read a record from a file and check all of it.
 
     Raises:
-        UsageError: the file cannot be opened, or is far too big to be a record.
-        RecordBroken: it is not a record that this version can read, or does not verify; with the number of the event.
+        UsageError: the file cannot be opened, is far too big to be a record, or is none.
+        RecordBroken: it is a record, but not one that this version can read, or it does not verify; with the number of
+            the event.
     """
     try:
         with path.open("rb") as file:
@@ -157,8 +160,12 @@ def parse_record(data: bytes, where: str) -> Record:
     """Read a record from its bytes and check all of it; `where` names it in messages.
 
     Raises:
-        RecordBroken: it is not a record that this version can read, or does not verify; with the number of the event.
+        UsageError: it is no record at all.
+        RecordBroken: it is a record, but not one that this version can read, or it does not verify; with the number of
+            the event.
     """
+    if not any(sign in data for sign in _SIGNS):
+        raise UsageError(f"{where} is no job record", "'headwright export' writes one.")
     document = _toml(data, where)
     stray = next((key for key in document if key not in _TOP), None)
     if stray is not None and "event" in document:
