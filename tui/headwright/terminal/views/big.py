@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+import re
 from typing import TYPE_CHECKING, NamedTuple
 
 from rich.cells import cell_len
 
-from headwright.terminal.views.glyphs import SIZES, Size, can_write, fitting, width_of, written
+from headwright.terminal.views.glyphs import INK, SIZES, Size, can_write, fitting, width_of, written
 from headwright.terminal.views.marks import SIGNS, Marks
 from headwright.terminal.views.paper import Paper, flowed, said
 
@@ -16,8 +16,10 @@ if TYPE_CHECKING:
 
     from headwright.terminal.drawn import Line, Span
 
-NOTHING = "-"
+NOTHING = "nothing read here yet"
 """Stands for a figure that is not there yet."""
+INKED = re.compile(f"{INK}+")
+"""What of a large letter takes its style: an underline under the blanks would draw over the letter below."""
 APART = 4
 """Cells between the position and the verdict."""
 LEAST_LINES = 5
@@ -43,7 +45,6 @@ class Big(NamedTuple):
     usual: int = 0
 
 
-@lru_cache(maxsize=64)
 def drawn_big(big: Big, width: int, height: int, *, marks: Marks = SIGNS) -> tuple[Line, ...]:
     """Draw a figure, its verdict and its place as large as they fit: place and verdict above, the figure below.
 
@@ -71,9 +72,9 @@ def drawn_big(big: Big, width: int, height: int, *, marks: Marks = SIGNS) -> tup
         y += lines + gap
     _figure(paper, (beside, y), figure, size, big)
     words = [(f"{verdict or 'no verdict yet'}   ", big.style or "strong"), (big.by, "")]
-    lines = flowed([words], width, 2 if gap else 1)
-    for number, line in enumerate(lines):
-        _say(paper, height - len(lines) + number, line)
+    last = flowed([words], width, 2 if gap else 1)
+    for number, line in enumerate(last):
+        _say(paper, height - len(last) + number, line)
     return marks.lines(paper.lines())
 
 
@@ -86,8 +87,8 @@ def _rooms(height: int) -> tuple[int, int]:
 
 def _size(big: Big, width: int, room: int) -> Size | None:
     """Choose how large the digits are: as large as a whole figure of this reading still fits."""
-    figure = big.figure or NOTHING
-    if not can_write(figure):
+    figure = big.figure
+    if not figure or not can_write(figure):
         return None
     fits = [size for size in SIZES if size.lines <= room and width_of(figure, size) <= width]
     usual = [size for size in fits if width_of(_whole(big), size) <= width]
@@ -119,8 +120,8 @@ def _heads(place: str, verdict: str, width: int, room: int) -> list[Row]:
     sizes = [(text, fitting(text, width, half)) for text in texts]
     if all(size is not None for _, size in sizes):
         return [(((0, text, size, _style(text, place)),), size.lines) for text, size in sizes if size is not None]
-    size = fitting(texts[-1], width, room)
-    return [(((0, texts[-1], size, _style(texts[-1], place)),), size.lines)] if size is not None else []
+    least = fitting(texts[-1], width, room)
+    return [(((0, texts[-1], least, _style(texts[-1], place)),), least.lines)] if least is not None else []
 
 
 def _style(text: str, place: str) -> str:
@@ -143,7 +144,8 @@ def _figure(paper: Paper, at: tuple[int, int], figure: str, size: Size | None, b
 
 def _large(paper: Paper, at: tuple[int, int], text: str, size: Size, style: str) -> None:
     for down, line in enumerate(written(text, size)):
-        paper.put(at[0], at[1] + down, line, style)
+        for run in INKED.finditer(line):
+            paper.put(at[0] + run.start(), at[1] + down, run[0], style)
 
 
 def _say(paper: Paper, y: int, parts: Sequence[Span]) -> None:

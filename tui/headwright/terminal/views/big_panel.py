@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from headwright.job.agenda import point_words
-from headwright.job.entry import Entered, Misread
+from headwright.job.entry import Misread
 from headwright.job.show import unit_sign
 from headwright.procedure.plan import Sort
 from headwright.terminal.bench.digits import figure_text, limits_text, taken_text, usual_width, where
@@ -20,6 +20,9 @@ if TYPE_CHECKING:
     from headwright.job.state import State
     from headwright.procedure.plan import Reading
     from headwright.terminal.bench.hand import Hand, Live
+
+OUT = "out"
+"""Said large where a figure fails that is not the one shown large."""
 
 
 class BigPanel(Drawn):
@@ -42,8 +45,10 @@ class BigPanel(Drawn):
             hand: what is at hand.
             live: what the typed text would mean and come to.
         """
-        self._big = big_of(hand, live)
-        self._draw()
+        found = big_of(hand, live)
+        if found != self._big:
+            self._big = found
+            self._draw()
 
     def _draw(self) -> None:
         if self._big is not None and self.size.width and self.size.height:
@@ -66,7 +71,7 @@ def big_of(hand: Hand, live: Live) -> Big:
     usual = usual_width(hand.state.plan, reading) if reading.sort is Sort.NUMBER else 0
     if isinstance(live.read, Misread):
         return Big(place, point, figure, unit, "?", "", clean(live.read.say), "bad", usual)
-    sign, word, style, by = _verdict(hand.state, live.figures)
+    sign, word, style, by = _verdict(hand.state, reading, live.figures)
     return Big(place, point, figure, unit, sign, word, by, style, usual)
 
 
@@ -81,15 +86,22 @@ def _figure(hand: Hand, reading: Reading) -> tuple[str, str]:
     return (clean(taken_text(hand.state.plan, reading, taken)) if taken else ""), unit
 
 
-def _verdict(state: State, figures: tuple[Figure, ...]) -> tuple[str, str, str, str]:
-    """Give sign, word, style and reason of the figure that tells most: one that fails, else the first held to limits."""
+def _verdict(state: State, reading: Reading, figures: tuple[Figure, ...]) -> tuple[str, str, str, str]:
+    """Give sign, word, style and reason: of the reading itself or the first result held to limits.
+
+    Where another result fails, the word is `out`: `high` beside a size would be read as the size.
+    """
     judged = [f for f in figures if f.judged and word_of(state, f)[0]]
-    first = next((f for f in judged if f.verdict.fails), None) or next(iter(judged), None)
-    if first is None:
+    judged.sort(key=lambda f: f.item != reading.name)
+    main = next(iter(judged), None)
+    first = next((f for f in judged if f.verdict.fails), main)
+    if main is None or first is None:
         return "", "", "", ""
     said, style = word_of(state, first)
     sign = next((s for s in (DONE, HELD, NEAR) if said.startswith(f"{s} ")), "")
     so_far = "" if first.complete else " so far"
     limits = limits_text(state, first)
     by = f"{first.label}{so_far} {figure_text(state, first)}" + (f", limits {limits}" if limits else "")
+    if first is not main and first.verdict.fails and sign == HELD:
+        return sign, OUT, style, clean(f"{by}: {said}")
     return sign, said.removeprefix(f"{sign} ") if sign else said, style, clean(by)

@@ -106,7 +106,8 @@ def facts(state: State, operation: Operation, place: str, item: str = "") -> Fac
     own = bore_readings(operation)
     reading = next((r for r in own if r.name == item), next(iter(own), None))
     if reading is None:
-        last = max(_earlier(state, place, None), key=lambda e: e[0], default=None)
+        known = (e for e in _earlier(state, place, None) if e[2] in bore_readings(e[1]))
+        last = max(known, key=lambda e: e[0], default=None)
         if last is None:
             return None
         _, operation, reading, place, _ = last

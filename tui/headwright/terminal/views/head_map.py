@@ -18,11 +18,12 @@ if TYPE_CHECKING:
 
 ROUND, SQUARE, PICKED = "╭╮╯╰─│", "┌┐┘└─│", "╔╗╝╚═║"
 """Frames: of an intake, of anything else, and of the valve that is picked."""
-BOXED = ("figure", "word")
+BOXED = ("full", "figure", "word")
 """The looks that draw a frame."""
-LOOKS = ("figure", "word", "open", "bare")
-"""How much a valve shows: framed with its figure; framed with its word; a word under the name; the name alone."""
-HIGH = {"figure": 5, "word": 4, "open": 2, "bare": 1}
+LOOKS = ("full", "figure", "word", "open", "bare")
+"""How much a valve shows: framed with its figure and how far it is; without the latter; framed with its word; a word
+under the name; the name alone."""
+HIGH = {"full": 6, "figure": 5, "word": 4, "open": 2, "bare": 1}
 ROOM = 4
 """Cells that a valve is made wider at most, where there is room."""
 LEAST = 6
@@ -106,8 +107,16 @@ def drawn_map(
     return chosen.draw(picked, marks)
 
 
-def legend(heads: Sequence[Casting], width: int, most: int = 2, marks: Marks = SIGNS) -> tuple[Line, ...]:
-    """Say in words what the signs and frames on the map mean, those that are there."""
+def legend(heads: Sequence[Casting], look: str, width: int, most: int = 2, *, marks: Marks = SIGNS) -> tuple[Line, ...]:
+    """Say in words what the signs and frames on the map mean, those that are there.
+
+    Args:
+        heads: what is drawn.
+        look: how the valves are drawn, as `MapDrawing.look` has it.
+        width: cells across.
+        most: lines at most.
+        marks: the signs.
+    """
     valves = list(_valves(heads))
     seen = dict.fromkeys(valve.sign for valve in valves)
     pieces: list[list[Span]] = []
@@ -116,8 +125,11 @@ def legend(heads: Sequence[Casting], width: int, most: int = 2, marks: Marks = S
             style = next(valve.style for valve in valves if valve.sign == sign)
             pieces.append([(f"{sign} ", style), (word, "quiet")])
     kinds = {valve.kind for valve in valves}
-    shapes = (("intake", "╭╮ ( ) "), ("exhaust", "┌┐ [ ] "))
+    framed = look in BOXED
+    shapes = (("intake", "╭╮ " if framed else "( ) "), ("exhaust", "┌┐ " if framed else "[ ] "))
     pieces += [[(shape, ""), (kind, "quiet")] for kind, shape in shapes if kind in kinds]
+    if look == "full":
+        pieces.append([("8 of 12 ", ""), ("operations done there", "quiet")])
     return marks.lines(flowed(pieces, width, most))
 
 
@@ -175,8 +187,8 @@ class _Plan:
     def _needs(self, valve: Valve) -> int:
         """Give the cells that a valve takes with this look, the blank beside it too."""
         name, word, figure = cell_len(valve.name) + 2, cell_len(valve.word), cell_len(valve.figure)
-        if self.look == "figure":
-            return max(name, word, figure) + 4
+        if self.look in {"full", "figure"}:
+            return max(name, word, figure, cell_len(valve.far) if self.look == "full" else 0) + 4
         if self.look == "word":
             return max(name, word) + 2
         return max(name + 2, word if self.look == "open" else 0) + 1
@@ -254,9 +266,7 @@ class _Plan:
             paper.put(left_at + 2, y, cut(text, self._cylinder - 2), "quiet")
         paper.down(x + wide, y + 1, self._deep, last, "line")
 
-    def _fill(
-        self, paper: Paper, corner: tuple[int, int], rows: Rows, cells: dict[str, Cell], picked: str
-    ) -> None:
+    def _fill(self, paper: Paper, corner: tuple[int, int], rows: Rows, cells: dict[str, Cell], picked: str) -> None:
         """Draw the valves of a cylinder, each row in the middle of it."""
         y = corner[1] + (self._deep - len(rows) * HIGH[self.look]) // 2
         for row in rows:
@@ -272,17 +282,21 @@ class _Plan:
             y += HIGH[self.look]
 
     def _boxed(self, paper: Paper, cell: Cell, valve: Valve, picked: bool) -> None:  # noqa: FBT001 - one of two looks
-        pad = 1 if self.look == "figure" else 0
+        pad = 0 if self.look == "word" else 1
         frame = PICKED if picked else ROUND if valve.kind == "intake" else SQUARE
-        paper.box(cell.x, cell.y, cell.wide, cell.high, frame, "now" if picked else "line")
+        paper.box((cell.x, cell.y), (cell.wide, cell.high), frame, "now" if picked else "quiet")
+        if cell.wide >= cell_len(valve.kind) + 4 and valve.kind:
+            paper.put(cell.x + 1 + pad, cell.y, f" {valve.kind} ", "quiet")
         inner = cell.wide - 2 - 2 * pad
         x = cell.x + 1 + pad
         paper.put(x, cell.y + 1, f"{valve.sign} ", valve.style)
         name = cut(valve.name, inner - 2)
         paper.put(x + 2, cell.y + 1, name, "hand" if picked else "strong")
         paper.put(x, cell.y + 2, cut(valve.word, inner), valve.style)
-        if self.look == "figure":
+        if self.look != "word":
             paper.put(x, cell.y + 3, cut(valve.figure, inner), "")
+        if self.look == "full":
+            paper.put(x, cell.y + 4, cut(valve.far, inner), "quiet")
 
     def _plain(self, paper: Paper, cell: Cell, valve: Valve, picked: bool) -> None:  # noqa: FBT001 - one of two looks
         left, right = "()" if valve.kind == "intake" else "[]"

@@ -63,11 +63,11 @@ class Paper:
         for row in range(y, y + high):
             self.put(x, row, sign, style)
 
-    def box(self, x: int, y: int, wide: int, high: int, signs: str, style: str = "") -> None:
+    def box(self, corner: tuple[int, int], size: tuple[int, int], signs: str, style: str = "") -> None:
         """Draw a frame from its signs: four corners clockwise from the top left, the level and the upright."""
-        top_left, top_right, bottom_right, bottom_left, level, upright = signs
-        self.put(x, y, top_left + level * (wide - 2) + top_right, style)
-        self.put(x, y + high - 1, bottom_left + level * (wide - 2) + bottom_right, style)
+        (x, y), (wide, high), level, upright = corner, size, signs[4], signs[5]
+        self.put(x, y, signs[0] + level * (wide - 2) + signs[1], style)
+        self.put(x, y + high - 1, signs[3] + level * (wide - 2) + signs[2], style)
         self.down(x, y + 1, high - 2, upright, style)
         self.down(x + wide - 1, y + 1, high - 2, upright, style)
 
@@ -135,7 +135,7 @@ def _broken(piece: Sequence[Span], width: int) -> list[list[Span]]:
         return [list(piece)]
     lines: list[list[Span]] = [[]]
     used = 0
-    for text, style in ((word, style) for text, style in piece for word in text.split()):
+    for text, style in ((word, look) for words, look in piece for word in words.split()):
         blank = " " if lines[-1] else ""
         if lines[-1] and used + 1 + cell_len(text) > width:
             lines.append([])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from math import ceil, floor, log10
+from math import ceil, floor
 from typing import TYPE_CHECKING, NamedTuple
 
 from rich.cells import cell_len
@@ -14,6 +14,7 @@ from headwright.job.show import decimals, unit_of
 from headwright.job.verdict import SLACK, Verdict, judge
 from headwright.terminal.views.marks import SIGNS, Marks
 from headwright.terminal.views.paper import cut, flowed, said
+from headwright.terminal.views.steps import round_step, rounded
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -98,8 +99,9 @@ def _worst(found: Bore) -> int:
 
 
 def _left_out(found: Bore, shown: Sequence[int]) -> list[Span]:
+    """Name the angles that there is no room for."""
     missing = [f"{found.angles[a]}°" for a in range(len(found.angles)) if a not in shown]
-    return [(f"  {', '.join(missing)} not shown: too narrow", "quiet")] if missing else []
+    return [(f"  {', '.join(missing)} not shown", "quiet")] if missing else []
 
 
 def _scale(found: Bore, wide: int) -> Scale:
@@ -126,12 +128,6 @@ def _scale(found: Bore, wide: int) -> Scale:
     return Scale(floor(inner / cell + 0.5) * cell, cell, zone, wide - 2 * zone)
 
 
-def round_step(least: float) -> float:
-    """Give the smallest of 1, 2 or 5 times a power of ten that is not below a figure above 0."""
-    power = 10.0 ** floor(log10(least) + 1e-9)
-    return next(n * power for n in (1, 2, 5, 10) if n * power >= least * (1 - 1e-9))
-
-
 def _sections(found: Bore, part: Sequence[int], scale: Scale, room: tuple[int, int, int]) -> Iterator[Line]:
     margin, wide, deep = room
     rows = station_rows(len(found.stations), deep - 1)
@@ -145,7 +141,7 @@ def _sections(found: Bore, part: Sequence[int], scale: Scale, room: tuple[int, i
         line: list[Span] = [(label + " " * (margin - cell_len(label)), "quiet")]
         for number, angle in enumerate(part):
             line.append(("  " if number else "", ""))
-            line += _row(scale, *_row_facts(found, angle, rows, y))
+            line += _row(scale, _row_facts(found, angle, rows, y))
         yield tuple(line)
 
 
@@ -168,10 +164,20 @@ def _heading(found: Bore, angle: int, scale: Scale, wide: int) -> list[Span]:
     return [("".join(cells[:begin]), "title"), (name, "strong"), ("".join(cells[begin + len(name) :]), "title")]
 
 
-def _row_facts(
-    found: Bore, angle: int, rows: list[int], y: int
-) -> tuple[float | None, float | None, float | None, float | None, str, str, float]:
-    """Give what a row of a section depends on: sizes now and before, limits, the text in the bore and its style."""
+class Row(NamedTuple):
+    """What a row of a section depends on: sizes now and before, limits, the text in the bore and its style."""
+
+    now: float | None
+    before: float | None
+    low: float | None
+    high: float | None
+    text: str
+    style: str
+    grain: float
+
+
+def _row_facts(found: Bore, angle: int, rows: list[int], y: int) -> Row:
+    """Put together what a row of a section depends on."""
     column = found.now[angle]
     now = between(rows, column, y)
     before = between(rows, found.before[angle], y) if found.before else None
@@ -191,7 +197,7 @@ def _row_facts(
         size = column[rows.index(y - 1)]
         verdict = Verdict.OPEN if size is None else judge(size, size, low, high, grain)
         text, style = (verdict.value, "bad") if verdict in {Verdict.LOW, Verdict.HIGH} else ("", "")
-    return now, before, low, high, text, style, grain
+    return Row(now, before, low, high, text, style, grain)
 
 
 def between(rows: Sequence[int], column: Sequence[float | None], y: int) -> float | None:
@@ -209,18 +215,9 @@ def between(rows: Sequence[int], column: Sequence[float | None], y: int) -> floa
 
 
 @lru_cache(maxsize=512)
-def _row(
-    scale: Scale,
-    now: float | None,
-    before: float | None,
-    low: float | None,
-    high: float | None,
-    text: str,
-    style: str,
-    grain: float,
-) -> tuple[Span, ...]:
+def _row(scale: Scale, row: Row) -> tuple[Span, ...]:
     """Draw a row of a section: metal, wall, bore with its text, wall, metal; limits and the size before over it."""
-    zone = scale.zone
+    zone, (now, before, low, high, text, style, grain) = scale.zone, row
     signs, styles = [" "] * zone, [""] * zone
     halves = None if now is None else scale.halves(now)
     wall_style = "quiet"
@@ -268,12 +265,6 @@ def _captions(found: Bore, scale: Scale, notes: list[list[Span]], width: int, mo
     stated = f"drawn {rounded(scale.times(size)):,} × across, not to scale along, " if size is not None else ""
     stated += f"one cell is {cell} of diameter"
     return flowed([[(stated[0].upper() + stated[1:], "quiet")], *notes], width, max(1, most))
-
-
-def rounded(value: float) -> int:
-    """Give a figure in two digits and noughts."""
-    step = 10 ** max(0, floor(log10(max(value, 1.0))) - 1)
-    return round(value / step) * step
 
 
 def _cell_words(found: Bore, cell: float) -> str:

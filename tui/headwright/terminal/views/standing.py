@@ -26,7 +26,7 @@ class Valve(NamedTuple):
     """One position on the map.
 
     `place` is its id and `spot` the place of the operation that it belongs to: itself, its chamber or its head.
-    `word` is short, `figure` what its figure comes to.
+    `word` is short, `figure` what its figure comes to, `far` how much of its whole path is done.
     """
 
     place: str
@@ -38,6 +38,7 @@ class Valve(NamedTuple):
     word: str
     style: str
     figure: str = ""
+    far: str = ""
 
 
 class Casting(NamedTuple):
@@ -70,8 +71,10 @@ def castings(state: State, operation: Operation, next_place: str = "") -> tuple[
             if spot != leaf and not state.applies(operation, leaf):
                 sign, word, style, figure = NOT_HERE, WORDS[NOT_HERE], "quiet", ""
             kind = place.kind.value if place.kind else ""
+            path = state.stand(leaf)
+            far = f"{len(path.done)} of {len(path.path)}"
             valves.setdefault(place.cylinder, []).append(
-                Valve(leaf, spot, place.name, kind, place.cylinder, sign, word, style, figure)
+                Valve(leaf, spot, place.name, kind, place.cylinder, sign, word, style, figure, far)
             )
         word = "given up" if head.id in state.scrapped else "stopped" if head.id in state.stopped else ""
         found.append(Casting(head.id, head.name, tuple((c, tuple(v)) for c, v in valves.items()), word))

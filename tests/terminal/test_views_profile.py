@@ -1,0 +1,320 @@
+"""The profile of a bore: what was read, to a scale that is stated, between limits that follow from the clearance."""
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from rich.cells import cell_len
+from textual.screen import Screen
+
+from headwright.job.verdict import SLACK
+from headwright.terminal.views.bore import Bore, Digits, Limits, bore, bore_limits, facts
+from headwright.terminal.views.marks import ASCII
+from headwright.terminal.views.profile import Scale, between, drawn_bore, shape_words, station_rows
+from headwright.terminal.views.profile_panel import NOTHING, ProfilePanel
+from headwright.terminal.views.steps import round_step, rounded, ticks
+from tests.terminal.cards_app import seen
+from tests.terminal.views_jobs import JOBS, PARTS, ViewScreen, fits, state_of, texts
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from headwright.terminal.views.bore import Sizes
+
+INCH = 25.4
+NAMES = ("top", "middle", "bottom")
+WALL = re.compile("[▌▐]")
+
+
+def _digits() -> Digits:
+    state = state_of("1001")
+    return Digits(state.plan, state.index.readings["size", "finished_id"])
+
+
+def _bore(columns: Sizes, before: Sizes = (), limits: tuple[float | None, float | None] = (0.3128, 0.3138)) -> Bore:
+    """Give a bore from sizes in inches, a column for each angle."""
+
+    def mm(sizes: Sizes) -> Sizes:
+        return tuple(tuple(None if v is None else v * INCH for v in column) for column in sizes)
+
+    low, high = (None if limit is None else limit * INCH for limit in limits)
+    angles: tuple[int | None, ...] = (0, 90)[: len(columns)]
+    return Bore(
+        "2I: Finished ID",
+        NAMES[: len(columns[0])],
+        angles,
+        mm(columns),
+        mm(before),
+        "attempt 1",
+        Limits(low, high, "clearance"),
+        None,
+        _digits(),
+    )
+
+
+def _openings(lines: list[str]) -> list[float]:
+    """Give how wide the first section stands open on each line that has two walls, in cells."""
+    found = []
+    for line in lines:
+        walls = [(match.start(), match[0]) for match in WALL.finditer(line)]
+        if len(walls) >= 2:
+            (left, sign), (right, other) = walls[:2]
+            found.append(right - left - 1 + (sign == "▌") / 2 + (other == "▐") / 2)
+    return found
+
+
+@settings(deadline=None)
+@given(st.lists(st.integers(3128, 3138), min_size=3, max_size=3))
+def test_the_wider_of_two_stations_is_drawn_wider_and_equal_ones_alike(tenths: list[int]) -> None:
+    sizes = tuple(t / 10000 for t in tenths)
+    lines = texts(drawn_bore(_bore((sizes,)), 70, 24))
+    rows = [next(line for line in lines if line.startswith(name)) for name in NAMES]
+    openings = _openings(rows)
+    assert len(openings) == 3
+    for (a, wide_a), (b, wide_b) in pairwise(zip(sizes, openings, strict=True)):
+        assert (wide_a > wide_b) == (a > b)
+        assert (wide_a < wide_b) == (a < b)
+
+
+@settings(deadline=None)
+@given(st.lists(st.integers(3120, 3145), min_size=3, max_size=3))
+def test_between_stations_the_wall_goes_straight_from_one_to_the_other(tenths: list[int]) -> None:
+    found = _bore((tuple(sorted(t / 10000 for t in tenths)),))
+    openings = _openings(texts(drawn_bore(found, 80, 30)))
+    assert len(openings) > 15
+    assert openings == sorted(openings)
+
+
+def test_stations_stand_in_their_order_from_the_top_with_their_figures() -> None:
+    lines = texts(drawn_bore(_bore(((0.3133, 0.3131, 0.3134), (0.3132, 0.3130, 0.3135))), 78, 20))
+    at = [next(y for y, line in enumerate(lines) if line.startswith(name)) for name in NAMES]
+    assert at == sorted(at)
+    assert [re.findall(r"\.\d+", lines[y]) for y in at] == [[".3133", ".3132"], [".3131", ".3130"], [".3134", ".3135"]]
+
+
+@pytest.mark.parametrize("deep", range(3, 40))
+@pytest.mark.parametrize("stations", [2, 3, 4])
+def test_stations_are_spread_over_the_height_at_hand(stations: int, deep: int) -> None:
+    if deep < stations:
+        return
+    rows = station_rows(stations, deep)
+    assert rows == sorted(set(rows))
+    assert rows[0] >= 0
+    assert rows[-1] < deep
+    column = tuple(float(i) for i in range(stations))
+    heights = [between(rows, column, y) for y in range(deep)]
+    assert heights == sorted(heights, key=lambda h: -1.0 if h is None else h)
+    assert [heights[row] for row in rows] == list(column)
+
+
+def test_a_size_on_a_limit_stands_on_the_line_of_that_limit() -> None:
+    for size, letter in ((0.3128, "L"), (0.3138, "H")):
+        lines = texts(drawn_bore(_bore(((size, size, size),)), 60, 20))
+        letters = [match.start() for match in re.finditer(letter, lines[1])]
+        walls = [match.start() for match in WALL.finditer(next(line for line in lines if line.startswith("middle")))]
+        assert walls == letters
+
+
+@settings(deadline=None)
+@given(st.floats(0.3, 0.33), st.integers(1, 40), st.integers(10, 76))
+def test_the_scale_that_is_stated_is_the_one_that_is_drawn_to(low: float, tenths: int, wide: int) -> None:
+    """From the drawing alone: a cell is the step between the lines of the limits over the cells between them."""
+    high = low + tenths / 10000
+    lines = texts(drawn_bore(_bore(((low, (low + high) / 2, high),), limits=(low, high)), wide + 24, 26))
+    said = " ".join(" ".join(lines[-8:]).split())
+    found = re.search(r"rawn ([\d,]+) × across, .*? one cell is (\.\d+) in of diameter", said)
+    assert found is not None, said
+    times, cell = float(found[1].replace(",", "")), float(found[2])
+    outer, inner, *_ = (match.start() for match in re.finditer("[LH]", lines[1]))
+    assert abs((inner - outer) - (high - low) / cell) <= 1
+    opening = _openings([next(line for line in lines if line.startswith("top"))])[0]
+    true = (low / opening) / (cell / 2)
+    assert times == pytest.approx(true, rel=0.07)
+
+
+@settings(deadline=None)
+@given(st.floats(1e-6, 1e6))
+def test_steps_are_round_and_never_too_small(least: float) -> None:
+    step = round_step(least)
+    assert least * (1 - 1e-6) <= step <= least * 2.5 * (1 + 1e-6)
+    assert f"{step:e}"[0] in "125"
+    assert 0 < len(ticks(0.0, least, 5)) <= 5
+    assert abs(rounded(least) - least) <= max(0.5, least * 0.05) + 1e-6
+
+
+def test_an_earlier_size_far_away_does_not_press_the_present_one_flat() -> None:
+    near = drawn_bore(_bore(((0.3133, 0.3132, 0.3133),), before=((0.3126, 0.3126, 0.3126),)), 70, 20)
+    far = drawn_bore(_bore(((0.3133, 0.3132, 0.3133),), before=((0.3026, 0.3026, 0.3026),)), 70, 20)
+    assert sum(text.count("○") for text in texts(near)) > 10
+    assert sum(text.count("○") for text in texts(far)) == 1, "only in the words below"
+    assert "○ before: .3026 in, attempt 1" in " ".join(texts(far))
+    assert _openings(texts(far)) == _openings(texts(drawn_bore(_bore(((0.3133, 0.3132, 0.3133),)), 70, 20)))
+
+
+def test_a_size_that_is_out_says_so_in_sign_and_word() -> None:
+    lines = texts(drawn_bore(_bore(((0.3139, 0.3132, 0.3127),)), 60, 20))
+    assert any(".3139 ■" in line for line in lines)
+    words = " ".join(lines)
+    assert " high " in words
+    assert " low " in words
+
+
+def test_what_was_not_read_is_not_drawn() -> None:
+    lines = texts(drawn_bore(_bore(((0.3133, None, None),)), 60, 20))
+    rows = {name: next(line for line in lines if line.startswith(name)) for name in NAMES}
+    assert WALL.search(rows["top"])
+    assert not WALL.search(rows["middle"])
+    assert "·" in rows["middle"]
+    assert not WALL.search(rows["bottom"])
+    nothing = _bore(((None, None, None),), limits=(None, None))
+    assert not WALL.search(" ".join(texts(drawn_bore(nothing, 60, 20))))
+
+
+@pytest.mark.parametrize(
+    ("sizes", "words"),
+    [
+        ((0.3135, 0.3133, 0.3131), ["top wider by .0004 in: tapered"]),
+        ((0.3131, 0.3133, 0.3135), ["bottom wider by .0004 in: tapered"]),
+        ((0.3135, 0.3131, 0.3135), ["both ends wider, bell-mouth .0004 in"]),
+        ((0.3131, 0.3134, 0.3131), ["middle wider, barrel .0003 in"]),
+        ((0.3133, 0.3133, 0.3133), ["straight and round to the last digit"]),
+        ((0.3133, None, 0.3133), []),
+    ],
+)
+def test_the_shape_is_said_in_words(sizes: tuple[float | None, ...], words: list[str]) -> None:
+    assert shape_words(_bore((sizes, sizes))) == words
+
+
+def test_out_of_round_is_said_in_words() -> None:
+    found = _bore(((0.3134, 0.3133, 0.3133), (0.3132, 0.3133, 0.3133)))
+    assert shape_words(found) == ["out of round .0002 in"]
+
+
+@pytest.mark.parametrize("width", [30, 36, 44, 60, 80, 120, 158])
+def test_it_fits_every_width_and_is_plain_ascii_where_that_is_wanted(width: int) -> None:
+    found = _bore(((0.3133, 0.3132, 0.3139), (0.3133, 0.3130, 0.3134)), before=((0.3125,) * 3, (0.3124,) * 3))
+    wild = found._replace(title="\u202e" + "w" * 200, stations=("漢字漢字漢字", "e\u0301", "\u05d0" * 30))
+    for height in (8, 12, 20, 40):
+        for each in (found, wild):
+            lines = drawn_bore(each, width, height)
+            assert len(lines) <= height
+            assert fits(lines, width)
+            plain = drawn_bore(each, width, height, marks=ASCII)
+            assert all(text.isascii() for text in texts(plain))
+            assert [cell_len(text) for text in texts(plain)] == [cell_len(text) for text in texts(lines)]
+            assert "cross" in " ".join(texts(lines)), "the scale is always stated"
+
+
+def test_where_both_angles_do_not_fit_the_one_at_hand_is_drawn_and_the_other_named() -> None:
+    found = _bore(((0.3133, 0.3132, 0.3134), (0.3133, 0.3130, 0.3134)))._replace(hand=(1, 0))
+    lines = texts(drawn_bore(found, 40, 9))
+    assert "0° not shown" in lines[0]
+    assert "90°" in lines[1]
+
+
+def test_the_limits_of_the_hole_are_those_of_the_clearance_with_the_stem_that_goes_in() -> None:
+    """Worked out by hand: clearance .0010 to .0020 over a stem of .3118 leaves .3128 to .3138."""
+    state = state_of("1001")
+    operation = state.index.operations["size"]
+    reading = state.index.readings["size", "finished_id"]
+    limits = bore_limits(state, operation, "2I", reading)
+    assert limits.by == "clearance"
+    assert limits.low == pytest.approx(0.3128 * INCH, abs=SLACK)
+    assert limits.high == pytest.approx(0.3138 * INCH, abs=SLACK)
+
+
+def test_without_such_a_result_the_limits_are_those_of_the_reading() -> None:
+    """The family's bored hole for a liner: .3415 to .3430."""
+    state = state_of("1001")
+    limits = bore_limits(state, state.index.operations["bore"], "2I", state.index.readings["bore", "bored_id"])
+    assert (limits.low, limits.high) == pytest.approx((0.3415 * INCH, 0.3430 * INCH))
+    assert not limits.by
+
+
+def test_before_is_the_attempt_before_and_else_the_size_before_sizing() -> None:
+    state = state_of("1001")
+    operation = state.index.operations["size"]
+    again, first = facts(state, operation, "2I"), facts(state, operation, "1I")
+    assert again is not None
+    assert first is not None
+    assert again.before_words == "attempt 1"
+    driven = state.index.readings["install", "pre_size_id"]
+    assert first.before_words == driven.label
+    ((value, *others), *_) = first.before
+    (taken,) = [t for p, t in state.attempt("install", "1I").readings.items() if p[0] == "pre_size_id"]
+    assert value == taken.event.value
+    assert set(others) == {value}
+
+
+def test_at_an_operation_without_a_bore_the_last_one_read_there_is_shown() -> None:
+    state = state_of("1001")
+    found = facts(state, state.index.operations["trim"], "4E")
+    assert found is not None
+    assert found.operation.id == "verify"
+    begun = state_of("1001", 0.02)
+    assert facts(begun, begun.index.operations["trim"], "4E") is None
+
+
+@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("part", PARTS)
+def test_every_bore_of_the_sample_jobs_can_be_drawn(job: str, part: float) -> None:
+    state = state_of(job, part)
+    for operation in state.plan.operations:
+        for place in (state.index.positions[0].id, state.index.positions[-1].id):
+            known = facts(state, operation, place)
+            if known is not None:
+                found = bore(state, known, {})
+                for angle, column in enumerate(found.now):
+                    for station, size in enumerate(column):
+                        key = (known.reading.name, found.stations[station], found.angles[angle])
+                        assert size == known.readings.get(key)
+                assert fits(drawn_bore(found, 78, 18), 78)
+
+
+def test_a_wall_moves_outwards_with_the_diameter() -> None:
+    scale = Scale(7.9, 0.005, 12, 9)
+    halves = [scale.halves(7.85 + i / 1000) for i in range(150)]
+    assert halves == sorted(halves, reverse=True)
+    assert halves[0] == 24
+    assert halves[-1] == 0
+
+
+class _Shown(Screen[None]):
+    def compose(self) -> ComposeResult:
+        yield ProfilePanel()
+
+
+async def test_the_figure_being_typed_is_drawn_in_its_place_and_taken_away_again() -> None:
+    state = state_of("1001")
+    operation = state.index.operations["size"]
+    point = ("finished_id", "middle", 90)
+    app: ViewScreen[None] = ViewScreen(_Shown())
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        panel = app.screen.query_one(ProfilePanel)
+        panel.show(state, operation, "2I")
+        await pilot.pause()
+        before = seen(app)
+        panel.show(state, operation, "2I", {point: 0.3141 * INCH}, point)
+        await pilot.pause()
+        (line,) = [line for line in seen(app).splitlines() if ".3141" in line]
+        assert line.strip().startswith("middle")
+        assert ".3141 ■" in line
+        panel.show(state, operation, "2I")
+        await pilot.pause()
+        assert seen(app) == before
+
+
+async def test_where_no_bore_was_read_it_says_so() -> None:
+    state = state_of("1001", 0.02)
+    app: ViewScreen[None] = ViewScreen(_Shown())
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        app.screen.query_one(ProfilePanel).show(state, state.index.operations["trim"], "2I")
+        await pilot.pause()
+        assert NOTHING in seen(app)
