@@ -35,6 +35,7 @@ COMMANDS = {
     "sheet": Command("sheet", "print the job sheet"),
     "export": Command("export", "write a job as a portable record"),
     "import": Command("import_job", "bring a portable record in"),
+    "audit": Command("audit", "recompute every hash, and name the first event that does not fit"),
     "operator": Command("operators", "list the shop's people, and keep roles and the leads' PINs"),
     "calc": Command("calc", "do one sum of the trade, with units"),
 }

@@ -143,7 +143,7 @@ class SqlJobs:
                 connection.execute(plans.insert().from_select(["sha256", "json"], new_plan))
                 connection.execute(jobs.insert(), {"job": job, "plan": sha256})
                 connection.execute(events.insert(), _rows(job, entries))
-                connection.execute(summaries.insert(), {"job": job, **_summary_row(entries[-1], summary)})
+                connection.execute(summaries.insert(), {"job": job, **summary_row(entries[-1], summary)})
                 _replace_sizings(connection, job, sizings)
                 gauge_rows.replace_all(connection, job, entries, uses)
         except IntegrityError as error:
@@ -160,7 +160,7 @@ class SqlJobs:
         """Add entries to a job; see `JobStore.append`."""
         before = entries[0].number - 1
         outdated = Outdated(f"someone else wrote to job '{job}' first; nothing was written", "Look again and decide.")
-        rows, sum_up = _rows(job, entries), {"of_job": job, **_summary_row(entries[-1], summary)}
+        rows, sum_up = _rows(job, entries), {"of_job": job, **summary_row(entries[-1], summary)}
         try:
             with self._writing() as connection, closing(connection.connection.cursor()) as cursor:
                 # Inserting first takes the write lock, so that nobody can come between the look and the write.
@@ -362,13 +362,15 @@ def _rows(job: str, entries: Sequence[Entry]) -> list[dict[str, object]]:
 def _replace_sizings(connection: Connection, job: str, found: Sequence[Sized]) -> None:
     connection.execute(delete(sizings).where(sizings.c.job == job))
     if found:
-        connection.execute(sizings.insert(), [_sizing_row(job, sized) for sized in found])
+        connection.execute(sizings.insert(), [sizing_row(job, sized) for sized in found])
 
 
-def _sizing_row(job: str, sized: Sized) -> dict[str, object]:
+def sizing_row(job: str, sized: Sized) -> dict[str, object]:
+    """Give the row of a push."""
     fields = asdict(sized)
     return {"job": job, **asdict(fields.pop("stratum")), **fields}
 
 
-def _summary_row(last: Entry, summary: Summary) -> dict[str, object]:
+def summary_row(last: Entry, summary: Summary) -> dict[str, object]:
+    """Give the row of a job in the list, but for its number."""
     return {"number": last.number, "time": last.time, "json": _summary_encoder.encode(summary)}

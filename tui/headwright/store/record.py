@@ -293,7 +293,7 @@ def _entry(table: Any, number: int, where: str) -> Entry:
         raise RecordBroken(f"{place} should have one table that says what happened", number)
     what = happened[0]
     _expect(table, {**_OWN, what: dict}, place, number)
-    if not _is_time(table["time"]):
+    if not is_time(table["time"]):
         raise RecordBroken(f"{place}: '{table['time']}' is not a UTC time such as 2025-03-04T08:12:09.120000Z", number)
     try:
         written = _encoder.encode({**table[what], "what": what})
@@ -305,7 +305,8 @@ def _entry(table: Any, number: int, where: str) -> Entry:
     return Entry(table["number"], table["time"], table["operator"], table["terminal"], event, table["hash"], older)
 
 
-def _is_time(text: str) -> bool:
+def is_time(text: str) -> bool:
+    """Tell whether a text is a time as records have it."""
     try:
         return bool(_TIME.fullmatch(text)) and datetime.fromisoformat(text) is not None
     except ValueError:

@@ -103,7 +103,12 @@ class SqliteDatabase:
                 versions = [{"key": "schema", "value": SCHEMA}, {"key": "read-models", "value": READ_MODELS}]
                 connection.execute(insert(meta), versions)
                 connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
-            schema = connection.execute(select(meta.c.value).where(meta.c.key == "schema")).scalar_one()
+            schema = connection.execute(select(meta.c.value).where(meta.c.key == "schema")).scalar()
+            if not isinstance(schema, int):
+                raise StoreError(
+                    f"{self._path} is damaged (it does not say which version its tables are)",
+                    "Keep a copy of it as it is, and bring back the last backup.",
+                )
             if schema < SCHEMA:
                 _renew(connection)
         if schema > SCHEMA:
