@@ -19,9 +19,8 @@ from headwright.terminal.bench.spots import Spot
 from headwright.terminal.views.big import Big, drawn_big
 from headwright.terminal.views.big_panel import BigPanel, big_of
 from headwright.terminal.views.glyphs import FONTS, INK, SIZES, can_write, fitting, width_of, written
-from headwright.terminal.views.marks import ASCII
 from tests.terminal.cards_app import seen
-from tests.terminal.views_jobs import HOSTILE_NAMES, ViewScreen, fits, record, texts
+from tests.terminal.views_jobs import HOSTILE_NAMES, ViewScreen, fits, is_plain, record, texts
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -110,11 +109,10 @@ def test_it_fits_every_screen_in_any_script_and_in_plain_ascii(width: int, heigh
     for name in (*HOSTILE_NAMES, "3I", "w" * 99):
         for figure in (".3134", "-12.0505", name):
             big = IN._replace(place=name, point=name, figure=figure, unit="µm", word=name[:12], by=name * 4)
-            lines, plain = drawn_big(big, width, height), drawn_big(big, width, height, marks=ASCII)
+            lines = drawn_big(big, width, height)
             assert len(lines) == height
             assert fits(lines, width)
-            assert all(text.isascii() for text in texts(plain))
-            assert [cell_len(t) for t in texts(plain)] == [cell_len(t) for t in texts(lines)]
+            assert is_plain(lines)
 
 
 @given(st.text(LETTERS, min_size=1, max_size=12))

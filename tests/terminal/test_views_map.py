@@ -6,17 +6,15 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import pytest
-from textual.widgets import Static
 
 from headwright.job.agenda import next_up
 from headwright.job.holds import is_held
 from headwright.procedure.plan import Level
-from headwright.terminal.views.head_map import LOOKS, MapDrawing, drawn_map, has_rows, legend
+from headwright.terminal.views.head_map import LOOKS, PICKED, ROUND, SQUARE, MapDrawing, drawn_map, has_rows, legend
 from headwright.terminal.views.map_panel import MapPanel, MapScreen
-from headwright.terminal.views.marks import ASCII
 from headwright.terminal.views.standing import WORDS, Casting, Valve, castings, told
 from tests.terminal.cards_app import SIZES, seen
-from tests.terminal.views_jobs import HOSTILE_NAMES, JOBS, PARTS, ViewScreen, fits, state_of, texts
+from tests.terminal.views_jobs import HOSTILE_NAMES, JOBS, PARTS, ViewScreen, fits, is_plain, plain, state_of, texts
 
 if TYPE_CHECKING:
     from headwright.job.state import State
@@ -182,14 +180,20 @@ def test_names_of_any_script_and_length_stay_in_their_width(width: int) -> None:
 
 
 @pytest.mark.parametrize("job", JOBS)
-def test_plain_ascii_has_nothing_else_and_moves_nothing(job: str) -> None:
+def test_the_map_keeps_its_shape_in_plain_ascii(job: str) -> None:
     heads = castings(state_of(job), state_of(job).plan.operations[-1])
     for width in WIDTHS:
-        plain, full = drawn_map(heads, width, 30, marks=ASCII), drawn_map(heads, width, 30)
-        assert all(text.isascii() for text in texts(plain.lines))
-        assert list(map(len, texts(plain.lines))) == list(map(len, texts(full.lines)))
-        assert plain.cells == full.cells
-    assert all(text.isascii() for text in texts(drawn_map(_wild(), 60, 30, marks=ASCII).lines))
+        for height in (8, 40):
+            assert is_plain(drawn_map(heads, width, height).lines)
+    assert is_plain(drawn_map(_wild(), 60, 30).lines)
+    assert is_plain(legend(heads, "full", 60))
+
+
+def test_no_two_states_look_alike_in_plain_ascii() -> None:
+    twins = [plain([((sign, ""),)])[0] for sign in WORDS]
+    assert len(set(twins)) == len(WORDS)
+    frames = [plain([((frame, ""),)])[0] for frame in (ROUND, SQUARE, PICKED)]
+    assert len(set(frames)) == 3
 
 
 def _reached(drawing: MapDrawing, begin: str) -> set[str]:
@@ -272,11 +276,3 @@ async def test_a_click_on_any_valve_goes_to_that_valve(job: str, size: tuple[int
     assert answer is not None
     assert answer.position == place.id
     assert answer.place == state.index.head_of(place.id)
-
-
-async def test_the_title_and_the_map_take_names_from_a_file_as_plain_text() -> None:
-    app: ViewScreen[MapPanel.Picked | None] = ViewScreen(MapScreen(state_of("1002"), "verify", marks=ASCII))
-    async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.pause()
-        assert str(app.screen.query_one(".view-title", Static).content).isascii()
-        assert all(text.isascii() for text in texts(app.screen.query_one(MapPanel).lines))

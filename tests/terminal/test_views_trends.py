@@ -5,18 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
-from rich.cells import cell_len
 
 from headwright.calc.springback import Sizing, learn
 from headwright.job.sizing import sizings
 from headwright.store import open_store
 from headwright.store.record import import_job
-from headwright.terminal.views.marks import ASCII
 from headwright.terminal.views.sizes import Finished, Push, Share, Springs, finished, share_of, springs
 from headwright.terminal.views.trends import drawn_jobs, drawn_positions, drawn_springs
 from headwright.terminal.views.trends_screen import NO_SIZING, TITLES, TrendsScreen
 from tests.terminal.cards_app import SIZES, seen
-from tests.terminal.views_jobs import HOSTILE_NAMES, JOBS, ViewScreen, fits, record, state_of, texts
+from tests.terminal.views_jobs import HOSTILE_NAMES, JOBS, ViewScreen, fits, is_plain, record, state_of, texts
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -99,7 +97,7 @@ def test_jobs_stand_under_one_another_with_their_mean_and_what_is_out() -> None:
 def _springs(pushes: list[tuple[float, float]], *, mine: bool = True) -> Springs:
     known = [Sizing(8.0, 8.0 + x, 8.0 + x - y) for x, y in pushes]
     points = tuple(Push(x, y, mine) for x, y in pushes)
-    return Springs(points, learn(known), later=False, unit="mm", write=lambda value: f"{value:.3f}")
+    return Springs(points, learn(known), later=False, unit="mm", factor=1.0, write=lambda value: f"{value:.3f}")
 
 
 LINE = [(0.02 + 0.004 * i, 0.010 + 0.001 * i + 0.0008 * (-1) ** i) for i in range(12)]
@@ -156,7 +154,7 @@ def test_what_the_signs_mean_and_what_the_line_rests_on_is_said() -> None:
     few = " ".join(texts(drawn_springs(_springs(LINE[:3], mine=False), 80, 24))[-5:])
     assert "○ other jobs, 3" in few
     assert "assumed, brought up to date with 3 sizings" in few
-    empty = Springs((), None, later=True, unit="mm", write=str)
+    empty = Springs((), None, later=True, unit="mm", factor=1.0, write=str)
     assert texts(drawn_springs(empty, 80, 24))[0].startswith("No sizing by later balls is on record")
 
 
@@ -164,14 +162,10 @@ def test_what_the_signs_mean_and_what_the_line_rests_on_is_said() -> None:
 def test_trends_fit_every_width_in_any_script_and_in_plain_ascii(width: int) -> None:
     bores = [_bore(name, 8.0, 8.2) for name in HOSTILE_NAMES]
     shares = [Share(name, name * 9, 0.1, 1.4, 0.6, 8, 1) for name in HOSTILE_NAMES]
-    for lines, plain in (
-        (drawn_positions(bores, width), drawn_positions(bores, width, marks=ASCII)),
-        (drawn_jobs(shares, width), drawn_jobs(shares, width, marks=ASCII)),
-        (drawn_springs(_springs(LINE), width, 20), drawn_springs(_springs(LINE), width, 20, marks=ASCII)),
-    ):
+    springs_drawn = drawn_springs(_springs(LINE), width, 20)
+    for lines in (drawn_positions(bores, width), drawn_jobs(shares, width), springs_drawn):
         assert fits(lines, width)
-        assert all(text.isascii() for text in texts(plain))
-        assert [cell_len(text) for text in texts(plain)] == [cell_len(text) for text in texts(lines)]
+        assert is_plain(lines)
     assert texts(drawn_positions([], width))
     assert texts(drawn_jobs([], width))
 

@@ -5,16 +5,14 @@ from __future__ import annotations
 import re
 
 import pytest
-from rich.cells import cell_len
 from textual.screen import Screen
 
 from headwright.job.index import points_of
 from headwright.procedure.plan import Sort
-from headwright.terminal.views.marks import ASCII
 from headwright.terminal.views.where import CORNERS, LINES, Where, drawn_where, where_of
 from headwright.terminal.views.where_panel import WherePanel
 from tests.terminal.cards_app import seen
-from tests.terminal.views_jobs import JOBS, ViewScreen, fits, state_of, texts
+from tests.terminal.views_jobs import JOBS, ViewScreen, fits, is_plain, state_of, texts
 
 WIDTHS = (30, 44, 61, 62, 80, 120)
 
@@ -93,10 +91,9 @@ def test_any_name_fits_and_plain_ascii_has_nothing_else(width: int) -> None:
         Where("lines", (*LINES, *wild), (), wild[1], None),
         Where("corners", (*CORNERS, *wild), (), "front left", None),
     ):
-        lines, plain = drawn_where(found, width), drawn_where(found, width, marks=ASCII)
+        lines = drawn_where(found, width)
         assert fits(lines, width)
-        assert all(text.isascii() for text in texts(plain))
-        assert [cell_len(text) for text in texts(plain)] == [cell_len(text) for text in texts(lines)]
+        assert is_plain(lines)
 
 
 async def test_the_panel_is_as_high_as_its_drawing() -> None:

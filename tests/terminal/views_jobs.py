@@ -13,10 +13,11 @@ from headwright.data import shipped
 from headwright.job.evolve import fold
 from headwright.job.state import begin
 from headwright.store.record import read_record
+from headwright.terminal.signs import plain_cells
 from tests.terminal.cards_app import Answer, OneScreen
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from headwright.job.state import State
     from headwright.store.record import Record
@@ -43,6 +44,17 @@ def state_of(job: str, part: float = 1.0) -> State:
 
 def texts(lines: Iterable[Line]) -> list[str]:
     return ["".join(text for text, _ in line) for line in lines]
+
+
+def plain(lines: Iterable[Line]) -> list[str]:
+    """Give the lines as a terminal shows them that has nothing but ASCII."""
+    return ["".join(plain_cells(text, letters=False)) for text in texts(lines)]
+
+
+def is_plain(lines: Sequence[Line]) -> bool:
+    """Tell whether every sign has a twin of its own in plain ASCII, and nothing moves for it."""
+    full, bare = texts(lines), plain(lines)
+    return all(b.isascii() and len(b) == cell_len(f) for f, b in zip(full, bare, strict=True))
 
 
 def fits(lines: Iterable[Line], width: int) -> bool:

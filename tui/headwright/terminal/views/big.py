@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, NamedTuple
 from rich.cells import cell_len
 
 from headwright.terminal.views.glyphs import INK, SIZES, Size, can_write, fitting, width_of, written
-from headwright.terminal.views.marks import SIGNS, Marks
 from headwright.terminal.views.paper import Paper, flowed, said
 
 if TYPE_CHECKING:
@@ -45,7 +44,7 @@ class Big(NamedTuple):
     usual: int = 0
 
 
-def drawn_big(big: Big, width: int, height: int, *, marks: Marks = SIGNS) -> tuple[Line, ...]:
+def drawn_big(big: Big, width: int, height: int) -> tuple[Line, ...]:
     """Draw a figure, its verdict and its place as large as they fit: place and verdict above, the figure below.
 
     The first line and the last say the same in ordinary letters, for what no large letter can write.
@@ -54,7 +53,6 @@ def drawn_big(big: Big, width: int, height: int, *, marks: Marks = SIGNS) -> tup
         big: what to show.
         width: cells across.
         height: lines.
-        marks: the signs.
     """
     paper = Paper(width, height)
     figure, verdict = big.figure or NOTHING, f"{big.sign} {big.word}".strip()
@@ -75,7 +73,7 @@ def drawn_big(big: Big, width: int, height: int, *, marks: Marks = SIGNS) -> tup
     last = flowed([words], width, 2 if gap else 1)
     for number, line in enumerate(last):
         _say(paper, height - len(last) + number, line)
-    return marks.lines(paper.lines())
+    return paper.lines()
 
 
 def _rooms(height: int) -> tuple[int, int]:

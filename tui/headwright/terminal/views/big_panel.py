@@ -12,7 +12,6 @@ from headwright.terminal.bench.digits import figure_text, limits_text, taken_tex
 from headwright.terminal.bench.verdicts import DONE, HELD, word_of
 from headwright.terminal.drawn import Drawn, clean
 from headwright.terminal.views.big import Big, drawn_big
-from headwright.terminal.views.marks import SIGNS, Marks
 from headwright.terminal.views.standing import NEAR
 
 if TYPE_CHECKING:
@@ -28,9 +27,8 @@ OUT = "out"
 class BigPanel(Drawn):
     """Lines: where, the place and the verdict large, the figure larger, and how it stands in words."""
 
-    def __init__(self, *, id: str | None = None, marks: Marks = SIGNS) -> None:  # noqa: A002 - textual's word
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - textual's word
         super().__init__(id=id)
-        self.marks = marks
         self._big: Big | None = None
 
     @property
@@ -52,7 +50,7 @@ class BigPanel(Drawn):
 
     def _draw(self) -> None:
         if self._big is not None and self.size.width and self.size.height:
-            self.put(drawn_big(self._big, *self.size, marks=self.marks))
+            self.put(drawn_big(self._big, *self.size))
 
     def on_resize(self) -> None:
         """Draw for the new size."""

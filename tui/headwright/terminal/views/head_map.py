@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rich.cells import cell_len
 
-from headwright.terminal.views.marks import SIGNS, Marks
 from headwright.terminal.views.paper import Paper, cut, flowed, said
 from headwright.terminal.views.standing import WORDS
 
@@ -89,9 +88,7 @@ class MapDrawing(NamedTuple):
         return order[at] if 0 <= at < len(order) else place
 
 
-def drawn_map(
-    heads: Sequence[Casting], width: int, height: int, *, picked: str = "", marks: Marks = SIGNS
-) -> MapDrawing:
+def drawn_map(heads: Sequence[Casting], width: int, height: int, *, picked: str = "") -> MapDrawing:
     """Draw every head with as much as there is room for; what does not fit the height is to be scrolled.
 
     Args:
@@ -99,15 +96,14 @@ def drawn_map(
         width: cells across, 24 or more.
         height: lines there are.
         picked: the position that is picked.
-        marks: the signs.
     """
     plans = [_Plan(heads, look, width) for look in LOOKS]
     order = sorted(range(len(plans)), key=lambda i: (plans[i].folded, i))
     chosen = next((plans[i] for i in order if plans[i].height <= height), None) or min(plans, key=lambda p: p.height)
-    return chosen.draw(picked, marks)
+    return chosen.draw(picked)
 
 
-def legend(heads: Sequence[Casting], look: str, width: int, most: int = 2, *, marks: Marks = SIGNS) -> tuple[Line, ...]:
+def legend(heads: Sequence[Casting], look: str, width: int, most: int = 2) -> tuple[Line, ...]:
     """Say in words what the signs and frames on the map mean, those that are there.
 
     Args:
@@ -115,7 +111,6 @@ def legend(heads: Sequence[Casting], look: str, width: int, most: int = 2, *, ma
         look: how the valves are drawn, as `MapDrawing.look` has it.
         width: cells across.
         most: lines at most.
-        marks: the signs.
     """
     valves = list(_valves(heads))
     seen = dict.fromkeys(valve.sign for valve in valves)
@@ -130,7 +125,7 @@ def legend(heads: Sequence[Casting], look: str, width: int, most: int = 2, *, ma
     pieces += [[(shape, ""), (kind, "quiet")] for kind, shape in shapes if kind in kinds]
     if look == "full":
         pieces.append([("8 of 12 ", ""), ("operations done there", "quiet")])
-    return marks.lines(flowed(pieces, width, most))
+    return flowed(pieces, width, most)
 
 
 def _valves(heads: Sequence[Casting]) -> Iterator[Valve]:
@@ -219,7 +214,7 @@ class _Plan:
             else:
                 y += 1 + self._banks(head) * (self._deep + 2)
 
-    def draw(self, picked: str, marks: Marks) -> MapDrawing:
+    def draw(self, picked: str) -> MapDrawing:
         """Draw all of it."""
         paper = Paper(self.width, self.height)
         cells: dict[str, Cell] = {}
@@ -235,7 +230,7 @@ class _Plan:
                 for number, (_, rows) in enumerate(part):
                     left = x + 1 + number * (self._cylinder + 1)
                     self._fill(paper, (left, top + 1), rows, cells, picked)
-        return MapDrawing(marks.lines(paper.lines()), cells, self.look)
+        return MapDrawing(paper.lines(), cells, self.look)
 
     def _title(self, paper: Paper, x: int, y: int, head: Casting) -> None:
         room = self._cylinder + 2 if self._abreast else self.width

@@ -14,7 +14,6 @@ from headwright.terminal.keys import Key, bindings
 from headwright.terminal.outer_keys import QUIT
 from headwright.terminal.small import TooSmall
 from headwright.terminal.views.head_map import MapDrawing, drawn_map, legend
-from headwright.terminal.views.marks import SIGNS, Marks
 from headwright.terminal.views.paper import cut, flowed
 from headwright.terminal.views.standing import Casting, castings, told
 from headwright.terminal.views.view_keys import MAP
@@ -48,9 +47,8 @@ class MapPanel(Drawn):
             self.position = position
             self.place = place
 
-    def __init__(self, *, id: str | None = None, marks: Marks = SIGNS) -> None:  # noqa: A002 - textual's word
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - textual's word
         super().__init__(id=id)
-        self.marks = marks
         self.picked = ""
         self._state: State | None = None
         self._operation: Operation | None = None
@@ -101,14 +99,14 @@ class MapPanel(Drawn):
             return
         told_of = self._told(width, height)
         room = max(1, height - len(told_of) - (3 if height >= ROOMY else 1))
-        self._drawing = drawn_map(self._heads, width, room, picked=self.picked, marks=self.marks)
+        self._drawing = drawn_map(self._heads, width, room, picked=self.picked)
         lines = self._drawing.lines
         cell = self._drawing.cells.get(self.picked)
         if cell is not None:
             self._top = min(max(self._top, cell.y + cell.high + 1 - room), max(0, cell.y - 1))
         self._top = max(0, min(self._top, len(lines) - room))
         self._shown = len(lines[self._top : self._top + room])
-        signs = legend(self._heads, self._drawing.look, width, 2 if height >= ROOMY else 1, marks=self.marks)
+        signs = legend(self._heads, self._drawing.look, width, 2 if height >= ROOMY else 1)
         gap = [()] if height >= ROOMY else []
         self.put([*lines[self._top : self._top + room], *gap, *signs, *told_of])
 
@@ -118,7 +116,7 @@ class MapPanel(Drawn):
             return ()
         sentences = told(self._state, self._operation, self.picked)
         pieces = [[(cut(text, 400), "strong" if not number else "")] for number, text in enumerate(sentences)]
-        return self.marks.lines(flowed(pieces, width, TELL if height >= ROOMY else 2, "  "))
+        return flowed(pieces, width, TELL if height >= ROOMY else 2, "  ")
 
     def on_resize(self) -> None:
         """Draw for the new size."""
@@ -144,25 +142,21 @@ class MapScreen(ModalScreen["MapPanel.Picked | None"]):
         operation_id: the operation looked at.
         place: what is at hand.
         next_place: the place of that operation at which the next thing is to be done.
-        marks: the signs.
     """
 
     KEYS: ClassVar[tuple[Key, ...]] = MAP
     BINDINGS: ClassVar[list[BindingType]] = [*bindings((*MAP, QUIT))]
 
-    def __init__(
-        self, state: State, operation_id: str, place: str = "", next_place: str = "", marks: Marks = SIGNS
-    ) -> None:
+    def __init__(self, state: State, operation_id: str, place: str = "", next_place: str = "") -> None:
         super().__init__()
         self._show = (state, operation_id, place, next_place)
-        self._marks = marks
 
     def compose(self) -> ComposeResult:
         """Lay the screen out."""
         state, operation_id, *_ = self._show
         title = f"{state.job}  {state.plan.family_title}: {state.index.operations[operation_id].title}"
-        yield Static(self._marks.text(cut(title, 200)), classes="view-title", markup=False)
-        yield MapPanel(marks=self._marks)
+        yield Static(cut(title, 200), classes="view-title", markup=False)
+        yield MapPanel()
         yield KeyLine(MAP)
         yield TooSmall()
 

@@ -109,7 +109,7 @@ def said(parts: Sequence[Span], width: int) -> Line:
     return tuple(found)
 
 
-def flowed(pieces: Sequence[Sequence[Span]], width: int, most: int, gap: str = "   ") -> list[Line]:
+def flowed(pieces: Sequence[Sequence[Span]], width: int, most: int, gap: str = "   ") -> tuple[Line, ...]:
     """Set pieces beside one another in at most so many lines; what is left over is left out.
 
     A piece is broken between its words only where it is wider than a line.
@@ -126,7 +126,7 @@ def flowed(pieces: Sequence[Sequence[Span]], width: int, most: int, gap: str = "
             used += len(gap)
         lines[-1].extend(piece)
         used += size
-    return [said(line, width) for line in lines[:most] if line]
+    return tuple(said(line, width) for line in lines[:most] if line)
 
 
 def _broken(piece: Sequence[Span], width: int) -> list[list[Span]]:

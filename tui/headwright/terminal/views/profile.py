@@ -12,7 +12,6 @@ from headwright.calc import NotEnough
 from headwright.calc.form import bell, out_of_round, station_means
 from headwright.job.show import decimals, unit_of
 from headwright.job.verdict import SLACK, Verdict, judge
-from headwright.terminal.views.marks import SIGNS, Marks
 from headwright.terminal.views.paper import cut, flowed, said
 from headwright.terminal.views.steps import round_step, rounded
 
@@ -25,7 +24,7 @@ if TYPE_CHECKING:
 HATCH, LIMIT, BEFORE = "╱", "┆", "○"
 LEFT_HALF, RIGHT_HALF = "▌", "▐"
 _MIRRORED = {LEFT_HALF: RIGHT_HALF, RIGHT_HALF: LEFT_HALF}
-NARROW = 24
+NARROW = 30
 """Cells below which a section is not drawn beside another."""
 LEAST_WALL = 6
 """Cells that a wall has to move in."""
@@ -58,7 +57,7 @@ class Scale(NamedTuple):
         return (diameter / max(1.0, opening)) / (self.cell / 2)
 
 
-def drawn_bore(found: Bore, width: int, height: int, *, marks: Marks = SIGNS) -> tuple[Line, ...]:
+def drawn_bore(found: Bore, width: int, height: int) -> tuple[Line, ...]:
     """Draw a bore in so many lines of a width.
 
     Sections at each angle stand beside one another, under one another where it is narrow, and only the one at hand
@@ -68,7 +67,6 @@ def drawn_bore(found: Bore, width: int, height: int, *, marks: Marks = SIGNS) ->
         found: what to draw.
         width: cells across, 30 or more.
         height: lines, 8 or more.
-        marks: the signs.
     """
     margin = max(4, *(min(cell_len(s), 10) for s in found.stations)) + 1
     shown = list(range(len(found.angles)))
@@ -87,7 +85,7 @@ def drawn_bore(found: Bore, width: int, height: int, *, marks: Marks = SIGNS) ->
         part = shown[block * beside : (block + 1) * beside]
         lines += _sections(found, part, scale, (margin, wide, deep))
     lines += _captions(found, scale, notes, width, height - len(lines))
-    return marks.lines(lines[:height])
+    return tuple(lines[:height])
 
 
 def _worst(found: Bore) -> int:
@@ -258,7 +256,7 @@ def _runs(signs: Sequence[str], styles: Sequence[str]) -> Iterator[Span]:
             begin = at
 
 
-def _captions(found: Bore, scale: Scale, notes: list[list[Span]], width: int, most: int) -> list[Line]:
+def _captions(found: Bore, scale: Scale, notes: list[list[Span]], width: int, most: int) -> tuple[Line, ...]:
     """Say what is drawn, and to which scale; the scale always."""
     size = next((v for column in found.now for v in column if v is not None), found.limits.low or found.limits.high)
     cell = _cell_words(found, scale.cell)
@@ -274,9 +272,9 @@ def _cell_words(found: Bore, cell: float) -> str:
 
 
 def _caption_lines(notes: list[list[Span]], width: int, height: int) -> int:
-    """Give the lines for what is said under the drawing: as many as it takes, a third of the height at most."""
+    """Give the lines for what is said under the drawing: as many as it takes, a quarter of the height at most."""
     scale = [("x" * min(width, 70), "")]
-    return min(len(flowed([scale, *notes], width, height)), max(2, height // 3))
+    return min(len(flowed([scale, *notes], width, height)), max(2, height // 4))
 
 
 def _notes(found: Bore) -> list[list[Span]]:

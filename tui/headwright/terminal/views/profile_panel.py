@@ -6,7 +6,6 @@ from typing import TYPE_CHECKING
 
 from headwright.terminal.drawn import Drawn
 from headwright.terminal.views.bore import Bore, Facts, bore, facts
-from headwright.terminal.views.marks import SIGNS, Marks
 from headwright.terminal.views.profile import drawn_bore
 
 if TYPE_CHECKING:
@@ -24,9 +23,8 @@ NOTHING = "No bore has been read here yet, so there is no profile to draw."
 class ProfilePanel(Drawn):
     """Lines: what is drawn, its sections, the scale, and its shape in words."""
 
-    def __init__(self, *, id: str | None = None, marks: Marks = SIGNS) -> None:  # noqa: A002 - textual's word
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - textual's word
         super().__init__(id=id)
-        self.marks = marks
         self._asked: tuple[State, str, str, str] | None = None
         self._facts: Facts | None = None
         self._bore: Bore | None = None
@@ -65,11 +63,11 @@ class ProfilePanel(Drawn):
         if not width or not height:
             return
         if self._bore is None:
-            self.put((((self.marks.text(NOTHING), "quiet"),),))
+            self.put((((NOTHING, "quiet"),),))
         elif width < LEAST_COLUMNS or height < LEAST_LINES:
             self.put((((f"The profile needs {LEAST_COLUMNS} by {LEAST_LINES} cells.", "quiet"),),))
         else:
-            self.put(drawn_bore(self._bore, width, height, marks=self.marks))
+            self.put(drawn_bore(self._bore, width, height))
 
     def on_resize(self) -> None:
         """Draw for the new size."""

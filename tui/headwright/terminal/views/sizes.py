@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from headwright.calc import CalcError
 from headwright.calc.springback import Sizing, Springback, learn
 from headwright.job.index import place_words
-from headwright.job.show import unit_sign
+from headwright.job.show import unit_of, unit_sign
 from headwright.job.sizing import FACTS, FINISHED, sizings, stratum, teaches
 from headwright.job.verdict import judge
 from headwright.store.advice import MOST, YEARS
@@ -73,6 +73,8 @@ class Springs(NamedTuple):
     line: Springback | None
     later: bool
     unit: str
+    factor: float
+    """Millimetres of one of these units."""
     write: Callable[[float], str]
 
 
@@ -166,7 +168,9 @@ def springs(state: State, store: JobStore, *, later: bool) -> Springs | None:
     records = store.past_sizings(kind, limit=MOST, since=since) if named else ()
     own = {_mark(sized) for sized in sizings(state)}
     pushes = tuple(Push(r.ball - r.pre_size, r.ball - r.finished, _mark(r) in own) for r in records)
-    return Springs(pushes, _learned(records), later, unit_sign(reading.unit), lambda v: short(state.plan, reading, v))
+    unit = unit_of(state.plan, reading.unit, reading.dimension)
+    words = unit_sign(reading.unit)
+    return Springs(pushes, _learned(records), later, words, unit.factor, lambda size: short(state.plan, reading, size))
 
 
 def _mark(sized: Sized) -> tuple[str, int, str, float, float]:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 from rich.cells import cell_len
 
 from headwright.terminal.bench.scale import Axis, Held, drawn
-from headwright.terminal.views.marks import SIGNS, Marks
 from headwright.terminal.views.paper import Paper, cut, flowed
 from headwright.terminal.views.steps import ticks
 
@@ -34,16 +33,15 @@ COVERAGE = 0.95
 """Share of the sizings to come that the band holds."""
 
 
-def drawn_positions(bores: Sequence[Finished], width: int, *, marks: Marks = SIGNS) -> tuple[Line, ...]:
+def drawn_positions(bores: Sequence[Finished], width: int) -> tuple[Line, ...]:
     """Draw every finished bore between its own limits, which stand under one another.
 
     Args:
         bores: in the order in which they are shown.
         width: cells across, 30 or more.
-        marks: the signs.
     """
     if not bores:
-        return marks.lines([(("No finished bore with limits has been read yet.", "quiet"),)])
+        return ((("No finished bore with limits has been read yet.", "quiet"),),)
     name = min(14, max(cell_len(b.name) for b in bores)) + 1
     low = max(cell_len(b.low_text) for b in bores) + 1
     high = max(cell_len(b.high_text) for b in bores) + 1
@@ -66,19 +64,18 @@ def drawn_positions(bores: Sequence[Finished], width: int, *, marks: Marks = SIG
         else:
             parts.append((" ", ""))
         lines.append((*parts, (bore.word, bore.style)))
-    return marks.lines(lines)
+    return tuple(lines)
 
 
-def drawn_jobs(shares: Sequence[Share], width: int, *, marks: Marks = SIGNS) -> tuple[Line, ...]:
+def drawn_jobs(shares: Sequence[Share], width: int) -> tuple[Line, ...]:
     """Draw the finished bores of each job between their limits, all on one scale from the low limit to the high one.
 
     Args:
         shares: in the order in which they are shown.
         width: cells across, 30 or more.
-        marks: the signs.
     """
     if not shares:
-        return marks.lines([(("No job has a finished bore with limits yet.", "quiet"),)])
+        return ((("No job has a finished bore with limits yet.", "quiet"),),)
     name = min(10, max(cell_len(s.job) for s in shares)) + 1
     words = [f"{s.bores} bores, " + (f"■ {s.out} out" if s.out else "✓ all in") for s in shares]
     word = max(map(len, words))
@@ -92,7 +89,7 @@ def drawn_jobs(shares: Sequence[Share], width: int, *, marks: Marks = SIGNS) -> 
             parts += _with_mean(drawn(ENDS, LIMITS, (share.least, share.most), (), room, style=style), share, room)
             parts.append((" ", ""))
         lines.append((*(part for part in parts if part[0]), (cut(said, width - name), style)))
-    return marks.lines(lines)
+    return tuple(lines)
 
 
 def _with_mean(line: Line, share: Share, room: int) -> list[Span]:
@@ -105,23 +102,22 @@ def _with_mean(line: Line, share: Share, room: int) -> list[Span]:
     return cells
 
 
-def drawn_springs(found: Springs, width: int, height: int, *, marks: Marks = SIGNS) -> tuple[Line, ...]:
+def drawn_springs(found: Springs, width: int, height: int) -> tuple[Line, ...]:
     """Draw springback over interference: every sizing, the line learned from them, and the band of those to come.
 
     Args:
         found: what to draw.
         width: cells across, 30 or more.
         height: lines, 10 or more.
-        marks: the signs.
     """
     which = "later balls" if found.later else "the first ball"
     if not found.pushes:
         words = f"No sizing by {which} is on record for liners like these, so there is nothing to draw yet."
-        return marks.lines(flowed([[(words, "quiet")]], width, 3))
+        return flowed([[(words, "quiet")]], width, 3)
     notes = flowed(_springs_words(found, which), width, 4)
     across = _span([p.interference for p in found.pushes])
     up = _span(_heights(found, across))
-    ups = ticks(*up, max(2, min(6, (height - len(notes)) // 3)))
+    ups = _ticks(up, found.factor, max(2, min(6, (height - len(notes)) // 3)))
     margin = max(cell_len(found.write(tick)) for tick in ups) + 1
     paper = Paper(width, max(4, height - len(notes)))
     plot = (margin + 1, width - margin - 2, paper.height - 3)
@@ -129,7 +125,7 @@ def drawn_springs(found: Springs, width: int, height: int, *, marks: Marks = SIG
     if found.line is not None:
         _band(paper, plot, found.line, (across, up))
     _points(paper, plot, found.pushes, (across, up))
-    return marks.lines([*paper.lines(), *notes])
+    return (*paper.lines(), *notes)
 
 
 Span2 = tuple[float, float]
@@ -159,6 +155,11 @@ def _span(values: Sequence[float]) -> Span2:
     return first - room, last + room
 
 
+def _ticks(span: Span2, factor: float, most: int) -> tuple[float, ...]:
+    """Give figures between two ends that are round in the unit that they are written in."""
+    return tuple(tick * factor for tick in ticks(span[0] / factor, span[1] / factor, most))
+
+
 def _cell(value: float, span: Span2, cells: int) -> int:
     return round((value - span[0]) / (span[1] - span[0]) * (cells - 1))
 
@@ -175,7 +176,7 @@ def _frame(paper: Paper, plot: Plot, found: Springs, spans: tuple[Span2, Span2],
         paper.put(left - 1, y, "┤", "line")
     name = f"interference, {found.unit}"
     end = paper.width - cell_len(name) - 1
-    for tick in ticks(*spans[0], max(2, wide // 12)):
+    for tick in _ticks(spans[0], found.factor, max(2, wide // 12)):
         x, text = left + _cell(tick, spans[0], wide), found.write(tick)
         paper.put(x, high + 1, "┴", "line")
         if x + cell_len(text) < end:

@@ -17,7 +17,6 @@ from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
 from headwright.terminal.outer_keys import QUIT
 from headwright.terminal.small import TooSmall
-from headwright.terminal.views.marks import SIGNS, Marks
 from headwright.terminal.views.paper import cut, flowed
 from headwright.terminal.views.sizes import Finished, Share, Springs, finished, share_of, springs
 from headwright.terminal.views.trends import drawn_jobs, drawn_positions, drawn_springs
@@ -49,9 +48,8 @@ NO_SIZING = "This job's plan sizes no liners with a ball, so there is no springb
 class TrendsPanel(Drawn):
     """One drawing, as high as it needs to be, or as high as there is room for."""
 
-    def __init__(self, *, id: str | None = None, marks: Marks = SIGNS) -> None:  # noqa: A002 - textual's word
+    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - textual's word
         super().__init__(id=id)
-        self.marks = marks
 
     def show(self, lines: Sequence[Line]) -> None:
         """Show lines, and be as high as they are."""
@@ -65,15 +63,14 @@ class TrendsScreen(ModalScreen[None]):
     Args:
         state: the job.
         store: has the other jobs.
-        marks: the signs.
     """
 
     KEYS: ClassVar[tuple[Key, ...]] = TRENDS
     BINDINGS: ClassVar[list[BindingType]] = [*bindings((*TRENDS, QUIT))]
 
-    def __init__(self, state: State, store: JobStore, marks: Marks = SIGNS) -> None:
+    def __init__(self, state: State, store: JobStore) -> None:
         super().__init__()
-        self._state, self._store, self._marks = state, store, marks
+        self._state, self._store = state, store
         self._view = 0
         self._bores: tuple[Finished, ...] = ()
         self._shares: list[Share] = []
@@ -85,7 +82,7 @@ class TrendsScreen(ModalScreen[None]):
         """Lay the screen out."""
         yield Static("", classes="view-title", markup=False)
         with VerticalScroll(classes="view-scroll"):
-            yield TrendsPanel(marks=self._marks)
+            yield TrendsPanel()
         yield KeyLine(TRENDS)
         yield TooSmall()
 
@@ -103,28 +100,28 @@ class TrendsScreen(ModalScreen[None]):
         scroll = self.query_one(VerticalScroll)
         width, height = scroll.content_region.size
         self.query_one(".view-title", Static).update(
-            self._marks.text(cut(f"{self._state.job}  {TITLES[self._view]}", max(1, self.size.width - 2)))
+            cut(f"{self._state.job}  {TITLES[self._view]}", max(1, self.size.width - 2))
         )
         if width < 30 or height < 10:
             return
         lines = list(self._lines(width - 1, height))
         if self._fault:
-            lines += self._marks.lines(flowed([[(f"■ {self._fault}", "bad")]], width, 3))
+            lines += flowed([[(f"■ {self._fault}", "bad")]], width, 3)
         self.query_one(TrendsPanel).show(lines)
 
     def _lines(self, width: int, height: int) -> Sequence[Line]:
         if self._view == 0:
-            return (*drawn_positions(self._bores, width, marks=self._marks), (), *self._explained(width))
+            return (*drawn_positions(self._bores, width), (), *self._explained(width))
         if self._view == 1:
             self._begin_jobs()
             reading = f"reading {len(self._waiting or ())} more …" if self._waiting else ""
-            lines = drawn_jobs(self._shares, width, marks=self._marks)
-            more: Line = ((self._marks.text(reading), "quiet"),)
+            lines = drawn_jobs(self._shares, width)
+            more: Line = ((reading, "quiet"),)
             return (*lines, more, *self._explained(width))
         found = self._springs_of(later=self._view == 3)
         if found is None:
-            return self._marks.lines(flowed([[(NO_SIZING, "quiet")]], width, 3))
-        return drawn_springs(found, width, height, marks=self._marks)
+            return flowed([[(NO_SIZING, "quiet")]], width, 3)
+        return drawn_springs(found, width, height)
 
     def _explained(self, width: int) -> tuple[Line, ...]:
         """Say in words what the drawing between limits is made of."""
@@ -135,7 +132,7 @@ class TrendsScreen(ModalScreen[None]):
         ]
         if self._view == 1:
             pieces.insert(2, [("◆ ", "strong"), ("mean of the job", "quiet")])
-        return self._marks.lines(flowed(pieces, width, 2))
+        return flowed(pieces, width, 2)
 
     def _springs_of(self, *, later: bool) -> Springs | None:
         if later not in self._springs:

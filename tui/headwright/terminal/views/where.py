@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, NamedTuple
 from rich.cells import cell_len
 
 from headwright.procedure.plan import Sort
-from headwright.terminal.views.marks import SIGNS, Marks
 from headwright.terminal.views.paper import Paper, cut
 
 if TYPE_CHECKING:
@@ -62,16 +61,15 @@ def where_of(reading: Reading, point: PointKey | None = None) -> Where | None:
     return Where(shape, reading.stations, reading.angles, station, angle)
 
 
-def drawn_where(found: Where, width: int, *, marks: Marks = SIGNS) -> tuple[Line, ...]:
+def drawn_where(found: Where, width: int) -> tuple[Line, ...]:
     """Draw where a reading is taken, in as many lines as that takes.
 
     Args:
         found: what to draw.
         width: cells across, 30 or more; from 62 on, the side and the end stand beside one another.
-        marks: the signs.
     """
     if found.shape in {"lines", "corners"}:
-        return marks.lines(_face(found, width))
+        return _face(found, width)
     side = _side(found, min(width, SIDE)) if found.stations else ()
     end = _end(found, min(width, END)) if found.angles else ()
     if side and end and width >= SIDE + 2 + END:
@@ -79,8 +77,8 @@ def drawn_where(found: Where, width: int, *, marks: Marks = SIGNS) -> tuple[Line
         blank: Line = ((" " * SIDE, ""),)
         left = [*side, *[blank] * (high - len(side))]
         right = [*end, *[()] * (high - len(end))]
-        return marks.lines(tuple((*a, ("  ", ""), *b) for a, b in zip(left, right, strict=True)))
-    return marks.lines((*side, *end))
+        return tuple((*a, ("  ", ""), *b) for a, b in zip(left, right, strict=True))
+    return (*side, *end)
 
 
 def _side(found: Where, width: int) -> tuple[Line, ...]:

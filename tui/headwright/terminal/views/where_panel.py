@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from headwright.terminal.drawn import Drawn
-from headwright.terminal.views.marks import SIGNS, Marks
 from headwright.terminal.views.where import drawn_where, where_of
 
 if TYPE_CHECKING:
@@ -21,13 +20,11 @@ class WherePanel(Drawn):
     Args:
         reading: the reading.
         point: the point at hand, None to mark none.
-        marks: the signs.
     """
 
-    def __init__(self, reading: Reading, point: PointKey | None = None, marks: Marks = SIGNS) -> None:
+    def __init__(self, reading: Reading, point: PointKey | None = None) -> None:
         super().__init__()
         self._where = where_of(reading, point)
-        self._marks = marks
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """Give the lines that the drawing takes in a width."""
@@ -37,4 +34,4 @@ class WherePanel(Drawn):
     def on_resize(self) -> None:
         """Draw for the new size."""
         if self._where is not None and self.size.width:
-            self.put(drawn_where(self._where, self.size.width, marks=self._marks))
+            self.put(drawn_where(self._where, self.size.width))

@@ -1,4 +1,4 @@
-"""The signs of the drawings, and the sheet that they are drawn on."""
+"""The sheet that the views are drawn on: nothing leaves it, and nothing moves what stands beside it."""
 
 from __future__ import annotations
 
@@ -7,24 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from headwright.terminal.views.marks import _PLAIN, ASCII, SIGNS
 from headwright.terminal.views.paper import Paper, cut, flowed
 from tests.terminal.views_jobs import HOSTILE_NAMES, fits, texts
-
-
-@pytest.mark.parametrize(("sign", "plain"), _PLAIN.items())
-def test_every_sign_takes_one_cell_and_so_does_what_stands_for_it(sign: str, plain: str) -> None:
-    assert cell_len(sign) == 1
-    assert plain.isascii()
-    assert plain.isprintable()
-    assert len(plain) == 1
-
-
-@given(st.text(max_size=30))
-def test_plain_ascii_keeps_the_cells_that_a_text_takes(text: str) -> None:
-    assert ASCII.text(text).isascii()
-    assert len(ASCII.text(cut(text, 30))) == cell_len(cut(text, 30))
-    assert SIGNS.text(text) == text
 
 
 @given(st.lists(st.tuples(st.integers(-5, 25), st.integers(-2, 4), st.sampled_from(["abc", "漢字", "é", "━━"]))))
