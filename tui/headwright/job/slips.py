@@ -30,14 +30,14 @@ ODD_DIGITS = 0.2
 OWN_TURN, OTHER_TURN = 0.1, 0.025
 """How often one turn is misread either way: of a thimble divided in the unit that was typed, and in the other."""
 UNIT, SELDOM_UNIT = 0.15, 0.02
-SWAPPED = 0.1
+SWAPPED = 0.2
 WRONG_SIGN, LOST_SIGN = 0.3, 0.1
 """How often a sign is wrong where one was typed, and where none was."""
 TELLING = 3
 """Digits from which two equal figures are hardly equal by chance."""
-REPEATED, REPEATED_SHORT = 0.1, 0.01
+REPEATED, REPEATED_SHORT = 0.2, 0.04
 """How often a figure is that of another point again: one of so many digits, and one of fewer."""
-NO_SLIP = 0.012
+NO_SLIP = 0.015
 """How often none of these, for each of its distances from what is expected: such figures may lie anywhere."""
 TRUST = 0.85
 """How far the figures around are trusted to tell what is meant; the rest is spread over the window."""
