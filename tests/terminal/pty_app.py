@@ -39,9 +39,15 @@ KEYS = {
     "f4": "\x1bOS",
     "f5": "\x1b[15~",
     "f6": "\x1b[17~",
+    "f7": "\x1b[18~",
     "f8": "\x1b[19~",
+    "f9": "\x1b[20~",
     "f10": "\x1b[21~",
+    "f12": "\x1b[24~",
     "ctrl+c": "\x03",
+    "ctrl+g": "\x07",
+    "ctrl+p": "\x10",
+    "ctrl+t": "\x14",
 }
 """What terminals send for the keys that are no characters."""
 LONGEST = 20.0
@@ -65,8 +71,11 @@ class PtyApp:
         self._stream = pyte.ByteStream(self.screen)
         self.pid, self._fd = pty.fork()
         if self.pid == 0:
-            os.environ.update({"TERM": "xterm-256color", "COLORTERM": "truecolor", **(env or {})})
-            os.execvp(command[0], list(command))  # noqa: S606 - the program under test
+            # A terminal that shows every sign, whatever the locale of the machine is.
+            usual = {"TERM": "xterm-256color", "COLORTERM": "truecolor", "LC_ALL": "C.UTF-8"}
+            os.environ.update({**usual, **(env or {})})
+            # With the environment as Python has it: readline, which pytest loads, puts COLUMNS and LINES beside it.
+            os.execvpe(command[0], list(command), os.environ)  # noqa: S606 - the program under test
         fcntl.ioctl(self._fd, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         self.status: int | None = None
         self.raw = bytearray()

@@ -16,8 +16,8 @@ if TYPE_CHECKING:
     from headwright.terminal.outer_keys import Group
 
 STANDS = "It stays as it is."
-FIXED = frozenset({"card_read", "next_up", "card_off"})
-"""Ids of keys beside those of `key_names.FIXED` that stay: a caution is acknowledged by one letter alone."""
+FIXED = frozenset({"next_up"})
+"""Ids of keys that stay beside those that rest on a key of `key_names.FIXED`."""
 
 
 def name_of(key: Key) -> str:
@@ -27,9 +27,11 @@ def name_of(key: Key) -> str:
 
 def may_change(key: Key) -> bool:
     """Tell whether a person may set another key in place of this one."""
-    return key.id not in FIXED and not any(
-        name in key_names.FIXED for group in GROUPS for each in group.keys if each.id == key.id for name in _names(each)
-    )
+    groups = _groups_of(key.id)
+    if key.id in FIXED or all(group.card for group in groups):
+        return False
+    same = [each for group in groups for each in group.keys if each.id == key.id]
+    return not any(name in key_names.FIXED for each in same for name in each.keys.split(","))
 
 
 def checked(config: Config) -> dict[str, str]:
@@ -46,7 +48,7 @@ def checked(config: Config) -> dict[str, str]:
     fixed = {name_of(key) for group in GROUPS for key in group.keys} - set(known)
     for name, given in config.keys.items():
         if name in fixed:
-            config.fault(("keys", name), "this one cannot be moved: gauges send it, and lists and lines rest on it.")
+            config.fault(("keys", name), "this one stays as it is: gauges send it, or lists and cards rest on it.")
         elif name not in known:
             config.fault(("keys", name), f"there is no such key{meant(name, known)} The help lists them.")
         else:
@@ -59,10 +61,6 @@ def checked(config: Config) -> dict[str, str]:
         for each in (one, other):
             own.pop(each.id, None)
     return own
-
-
-def _names(key: Key) -> list[str]:
-    return [name for name in key.keys.split(",") if name]
 
 
 def _groups_of(name: str) -> list[Group]:

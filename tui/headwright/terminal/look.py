@@ -13,7 +13,7 @@ from headwright.terminal.config import config_file, keep, read_config
 from headwright.terminal.keymap import checked
 from headwright.terminal.keys import EVERYWHERE, LOOK, sign_in
 from headwright.terminal.signs import PlainSigns, speaks_unicode, wanted_plain
-from headwright.terminal.theme import FIRST, ROLES, THEMES, Colourless, theme_name
+from headwright.terminal.theme import FIRST, ROLES, THEMES, Colourless, Undimmed, theme_name
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -47,11 +47,14 @@ class LookingApp(App[ReturnType]):
         self._plain = wanted_plain(config.signs)
         self._signs = PlainSigns(letters=speaks_unicode())
         self._colourless = Colourless()
+        self._undimmed = {theme_name(name): Undimmed(name) for name in ROLES}
 
     def get_line_filters(self) -> Sequence[LineFilter]:
-        """Give what everything drawn goes through last: signs made plain, colours taken out."""
-        ours = [self._signs] * self._plain + [self._colourless] * self.no_color
-        return [each for each in super().get_line_filters() if not isinstance(each, Monochrome | NoColor)] + ours
+        """Give what everything drawn goes through: nothing dim, signs made plain, or all colours taken out."""
+        first = [] if self.no_color else [self._undimmed[self.theme]]
+        last = [self._signs] * self._plain + [self._colourless] * self.no_color
+        usual = [each for each in super().get_line_filters() if not isinstance(each, Monochrome | NoColor)]
+        return [*first, *usual, *last]
 
     @property
     def look(self) -> tuple[str, str]:

@@ -8,7 +8,9 @@ from headwright.terminal.keys import BENCH, EVERYWHERE, SUMS, Key
 
 LEAVE = Key("card_leave", "escape", "Esc", "leave", "Leave the card; everything stays as it is.", 9)
 
-STOP = Key("app.stop", "f6", "F6", "stop", "Stop the whole head with a reason, or let a lead resume it; from any screen.")
+STOP = Key(
+    "app.stop", "f6", "F6", "stop", "Stop the whole head with a reason, or let a lead resume it; from any screen."
+)
 """Stops a head from any screen; a card stays as it was underneath."""
 
 CARD = (LEAVE,)
@@ -43,6 +45,20 @@ CAUTION = (
     LEAVE,
 )
 """The caution card: a letter acknowledges, for Enter is what a gauge sends."""
+
+FIRST_PIECE = (
+    Key("card_read", "a", "a", "let them follow", "The others follow the first piece; counts only by itself.", 1),
+    FURTHER,
+    LEAVE,
+)
+"""The card of a first piece."""
+
+HANDOVER = (
+    Key("card_read", "a", "a", "that is how it stands", "Acknowledge how the job stands; counts only by itself.", 1),
+    FURTHER,
+    LEAVE,
+)
+"""The card on which the bench is handed over."""
 
 WHO = (
     Key("card_number", "1,2,3,4,5,6,7,8,9", "1–9", "choose", "Go to the person with this number.", 1),
@@ -100,6 +116,7 @@ JOBS = (
     Key("sample_job", "f9", "F9", "sample", "Open the sample job; it is brought in where it is not there yet.", 4),
     HELP,
     QUIT,
+    STOP,
     Key("all_jobs", "escape", "Esc", "all", "Show every job again."),
     Key("job_up", "up", "↑", "up", "The job above."),
     Key("job_down", "down", "↓", "down", "The job below."),
@@ -120,7 +137,7 @@ FIRST_START = (
 
 NEW_JOB = (
     Key("next_field", "tab,enter", "Tab", "next", "Go to the next field.", 1),
-    Key("create_job", "f2,f10", "F2 F10", "open this job", "Open the job as it is put down here.", 2),
+    Key("create_job", "f2,f10", "F2", "open this job", "Open the job as it is put down here.", 2),
     HELP,
     Key("card_leave", "escape", "Esc", "leave", "Leave without a new job.", 9),
 )
@@ -169,13 +186,15 @@ LOOK_CARD = (
 class Group(NamedTuple):
     """The keys of one screen or card.
 
-    `line` tells whether figures or words are typed there; `free` are the signs that are never part of them.
+    `line` tells whether figures or words are typed there; `free` are the signs that are never part of them. On a
+    `card` the keys stay as they are.
     """
 
     title: str
     keys: tuple[Key, ...]
     line: bool = False
     free: frozenset[str] = frozenset()
+    card: bool = False
 
 
 GROUPS = (
@@ -188,17 +207,19 @@ GROUPS = (
     Group("The list of jobs", JOBS),
     Group("A new job", NEW_JOB, line=True),
     Group("The sums", SUMS_KEYS, line=True),
-    Group("Every card", TEXT),
-    Group("A card with choices", CHOICES, line=True),
-    Group("A card with a line to type", LINE, line=True),
-    Group("A caution", CAUTION),
-    Group("A gauge", GAUGE, line=True),
-    Group("A tool", TOOL, line=True),
-    Group("Who is at the bench", WHO),
-    Group("Somebody who was not here before", WHO_FORM, line=True),
-    Group("A shop without a job", FIRST_START),
-    Group("The help", HELP_CARD),
-    Group("Words and commands", SEARCH, line=True),
-    Group("Colours and signs", LOOK_CARD),
+    Group("Every card", TEXT, card=True),
+    Group("A card with choices", CHOICES, line=True, card=True),
+    Group("A card with a line to type", LINE, line=True, card=True),
+    Group("A caution", CAUTION, card=True),
+    Group("A first piece", FIRST_PIECE, card=True),
+    Group("Handing over", HANDOVER, card=True),
+    Group("A gauge", GAUGE, line=True, card=True),
+    Group("A tool", TOOL, line=True, card=True),
+    Group("Who is at the bench", WHO, card=True),
+    Group("Somebody who was not here before", WHO_FORM, line=True, card=True),
+    Group("A shop without a job", FIRST_START, card=True),
+    Group("The help", HELP_CARD, card=True),
+    Group("Words and commands", SEARCH, line=True, card=True),
+    Group("Colours and signs", LOOK_CARD, card=True),
 )
 """Every screen and card with its keys: the help lists them, and what a person sets is checked against them."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from rich.color import Color as RichColor
 from rich.segment import Segment
 from rich.style import Style
 from textual.filter import LineFilter
@@ -121,6 +122,30 @@ def theme_name(name: str) -> str:
 
 DARK, LIGHT, CONTRAST = (_theme(name) for name in ROLES)
 THEMES = (DARK, LIGHT, CONTRAST)
+
+
+class Undimmed(LineFilter):
+    """Writes in the quiet colour what is to be dim: how far a terminal dims is not known, and it may not be read.
+
+    Args:
+        name: the theme.
+    """
+
+    def __init__(self, name: str) -> None:
+        super().__init__()
+        self._hand = RichColor.parse(ROLES[name]["hand"])
+        self._quiet = Style(dim=False, color=ROLES[name]["quiet"])
+        self._plain = Style(dim=False)
+
+    def apply(self, segments: list[Segment], background: Color) -> list[Segment]:  # noqa: ARG002 - as Textual calls it
+        """Give the segments with nothing dim in them."""
+        return [
+            Segment(text, style + (self._plain if style.bgcolor == self._hand else self._quiet), control)
+            if style is not None and style.dim
+            else segment
+            for segment in segments
+            for text, style, control in [segment]
+        ]
 
 
 @lru_cache(1024)

@@ -125,7 +125,7 @@ def _rows(keys: Sequence[Key]) -> Iterator[tuple[str, str]]:
 def _listed(title: str, rows: Iterable[tuple[str, str]]) -> Iterator[Static]:
     table = Table.grid(padding=(0, 2, 0, 0), expand=True)
     table.add_column(width=_WIDTH)
-    table.add_column(ratio=1)
+    table.add_column(ratio=1, overflow="fold")
     for sign, text in rows:
         table.add_row(Text(sign, "bold"), Text(text))
     yield Static(Text(title, "bold"), classes="help-title")
