@@ -11,7 +11,7 @@ from textual.widgets import Static
 from headwright.terminal.drawn import Drawn
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
-from headwright.terminal.outer_keys import QUIT
+from headwright.terminal.outer_keys import QUIT, STOP
 from headwright.terminal.small import TooSmall
 from headwright.terminal.views.head_map import MapDrawing, drawn_map, legend
 from headwright.terminal.views.paper import cut, flowed
@@ -144,8 +144,9 @@ class MapScreen(ModalScreen["MapPanel.Picked | None"]):
         next_place: the place of that operation at which the next thing is to be done.
     """
 
+    CSS_PATH = "../views.tcss"
     KEYS: ClassVar[tuple[Key, ...]] = MAP
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings((*MAP, QUIT))]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings((*MAP, QUIT, STOP))]
 
     def __init__(self, state: State, operation_id: str, place: str = "", next_place: str = "") -> None:
         super().__init__()

@@ -15,7 +15,7 @@ from headwright.store.replay import folded
 from headwright.terminal.drawn import Drawn
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
-from headwright.terminal.outer_keys import QUIT
+from headwright.terminal.outer_keys import QUIT, STOP
 from headwright.terminal.small import TooSmall
 from headwright.terminal.views.paper import cut, flowed
 from headwright.terminal.views.sizes import Finished, Share, Springs, finished, share_of, springs
@@ -65,8 +65,9 @@ class TrendsScreen(ModalScreen[None]):
         store: has the other jobs.
     """
 
+    CSS_PATH = "../views.tcss"
     KEYS: ClassVar[tuple[Key, ...]] = TRENDS
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings((*TRENDS, QUIT))]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings((*TRENDS, QUIT, STOP))]
 
     def __init__(self, state: State, store: JobStore) -> None:
         super().__init__()
