@@ -13,10 +13,11 @@ from headwright.job.events import CameOn, ReadingStruck, WentOff
 from headwright.job.state import begin
 from headwright.procedure.plan import Caution, Role
 from headwright.terminal import keys, outer_keys
-from headwright.terminal.cards.caution import ALONE, CautionCard
+from headwright.terminal.cards.caution import CautionCard
 from headwright.terminal.cards.confirm import ReasonCard
 from headwright.terminal.cards.help import HelpScreen
 from headwright.terminal.cards.note import NoteCard
+from headwright.terminal.cards.read import ALONE
 from headwright.terminal.cards.strike import StrikeCard
 from headwright.terminal.cards.who import WhoCard
 from headwright.terminal.cards.why import WhyCard

@@ -14,7 +14,7 @@ from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import bindings
 from headwright.terminal.look import LookingApp
-from headwright.terminal.outer_keys import QUIT
+from headwright.terminal.outer_keys import QUIT, STOP
 from headwright.terminal.small import COLUMNS, LINES
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ class HeadwrightApp(LookingApp[None]):
     HORIZONTAL_BREAKPOINTS = [(0, "-tight"), (COLUMNS, "-narrow"), (100, "-middle"), (140, "-wide")]  # noqa: RUF012 - as Textual declares it
     VERTICAL_BREAKPOINTS = [(0, "-low"), (LINES, "-high")]  # noqa: RUF012
 
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings((QUIT,))]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings((QUIT, STOP))]
 
     def __init__(self, store: JobStore, terminal: str, job: str = "") -> None:
         super().__init__()
@@ -69,8 +69,13 @@ class HeadwrightApp(LookingApp[None]):
             self.open_jobs()
         self.call_after_refresh(_collect_again)
 
-    def open_bench(self, job: str) -> None:
-        """Open a job at the bench; a job that cannot be opened ends the program, or is told on the list of jobs."""
+    def open_bench(self, job: str, *, stop: bool = False) -> None:
+        """Open a job at the bench; a job that cannot be opened ends the program, or is told on the list of jobs.
+
+        Args:
+            job: its number.
+            stop: whether to ask at once why its head is stopped.
+        """
         try:
             hand = Hand(Desk.open(self.store, job, self.terminal), self.terminal, Counsel(self.store), self._was)
         except HeadwrightError as error:
@@ -81,7 +86,7 @@ class HeadwrightApp(LookingApp[None]):
             return
         if self.job and self._jobs is None and self.notice:
             hand.tell(self.notice, bad=True)
-        self.push_screen(BenchScreen(hand), partial(self._left_bench, hand))
+        self.push_screen(BenchScreen(hand, stop=stop), partial(self._left_bench, hand))
 
     def _left_bench(self, hand: Hand, _: None) -> None:
         self._was = hand.state.people.get(hand.operator, self._was)
@@ -94,6 +99,14 @@ class HeadwrightApp(LookingApp[None]):
 
         self._jobs = JobsScreen(self.store, self.terminal, self.notice)
         self.push_screen(self._jobs)
+
+    def action_stop(self) -> None:
+        """Stop the head at the bench below, or that of the job at hand on the list of jobs."""
+        bench = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, BenchScreen)), None)
+        if bench is not None:
+            bench.action_stop()
+        elif self._jobs is not None and self._jobs.at_hand:
+            self.open_bench(self._jobs.at_hand, stop=True)
 
     def action_quit_program(self) -> None:
         """Leave the program; everything that says saved is on disk."""

@@ -121,6 +121,12 @@ class JobsScreen(Screen[None]):
         else:
             self.say(self._notice)
 
+    @property
+    def at_hand(self) -> str:
+        """The number of the job at hand, empty where there is none, or another screen covers the list."""
+        job = self.query_one(JobList).at_hand if self.is_current else None
+        return job.job if job is not None else ""
+
     def say(self, text: str) -> None:
         """Show one line of what went wrong or what is expected."""
         self.query_one("#jobs-say", Static).update(Text(plain(text)))

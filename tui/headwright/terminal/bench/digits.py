@@ -78,9 +78,9 @@ def limits_text(state: State, figure: Figure) -> str:
 
 
 def taken_text(plan: Plan, reading: Reading, taken: Taken, places: int | None = None) -> str:
-    """Give a reading on record as the table shows it; see `short`."""
-    event = taken.event
-    return short(plan, reading, event.value, places) if event.value is not None else event.word
+    """Give what counts of a reading on record, as the table shows it; see `short`."""
+    value = taken.value
+    return short(plan, reading, value, places) if value is not None else taken.event.word
 
 
 def usual_width(plan: Plan, item: Reading | Result) -> int:

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from msgspec.structs import replace
+
 from headwright.errors import HeadwrightError
 from headwright.job.blocks import BlockKind
 from headwright.job.decide import Refused
 from headwright.job.entry import Entered, Misread, entered
 from headwright.job.events import CameOn, ReadingTaken, StepBegun, StepTicked
 from headwright.job.figures import Bench
+from headwright.job.gauges import in_hand, is_traced
 from headwright.job.holds import Hold, hold_at
-from headwright.job.slips import Doubt, question
+from headwright.job.nearby import doubt_of
 from headwright.procedure.plan import Sort
 from headwright.store.desk import Overtaken, utc_now
 from headwright.store.news import in_words
 from headwright.terminal.bench.digits import short
+from headwright.terminal.bench.gauging import only_one
 from headwright.terminal.bench.looking import Looking
 from headwright.terminal.bench.waits import about, step_words, to_go
 
@@ -23,6 +27,7 @@ if TYPE_CHECKING:
     from headwright.job.blocks import Block
     from headwright.job.events import Entry, Event
     from headwright.job.figures import Figure
+    from headwright.job.slips import Doubt
     from headwright.job.state import Person
     from headwright.procedure.plan import Reading
     from headwright.store.desk import Clock, Desk
@@ -41,11 +46,17 @@ class Live(NamedTuple):
 
 
 class Came(NamedTuple):
-    """What came of something that was wanted: the entries recorded, and what now wants an answer."""
+    """What came of something that was wanted: the entries recorded, and what now wants an answer.
+
+    `gauge` is the sort of gauge that is wanted first, empty where none is; `elsewhere` are the jobs in which readings
+    came into doubt with it.
+    """
 
     entries: tuple[Entry, ...] = ()
     hold: Hold | None = None
     cautions: tuple[str, ...] = ()
+    gauge: str = ""
+    elsewhere: tuple[str, ...] = ()
 
 
 NOTHING = Came()
@@ -65,14 +76,13 @@ class Hand(Looking):
     def __init__(
         self, desk: Desk, terminal: str, counsel: Counsel, was: Person | None = None, clock: Clock = utc_now
     ) -> None:
-        super().__init__(desk)
+        super().__init__(desk, clock)
         self.counsel = counsel
         self.terminal = terminal
         self.typed = ""
         self.over = 0
         self.doubt: Doubt | None = None
         self._warned = False
-        self._clock = clock
         self.say = ""
         self.bad = False
         self.blocks: tuple[Block, ...] = ()
@@ -134,7 +144,9 @@ class Hand(Looking):
 
     def _read(self, spot: Spot, reading: Reading) -> Entered | Misread:
         window = Bench(self.state, self.operation, spot.place).window(reading)
-        return entered(self.typed, reading, self.state.plan, window=window, choices=self.choices())
+        check = self.gauge.check if self.gauge is not None else None
+        master = check.size if check is not None else None
+        return entered(self.typed, reading, self.state.plan, window=window, master=master, choices=self.choices())
 
     def answered(self) -> str:
         """Give the word that the one key typed so far stands for, empty when there is more to type."""
@@ -164,7 +176,6 @@ class Hand(Looking):
         if isinstance(read, Misread):
             self.tell(read.say, bad=True)
             return NOTHING
-        doubt = self.doubt
         wanted = ReadingTaken(
             self.operation_id,
             spot.place,
@@ -175,10 +186,9 @@ class Hand(Looking):
             word=read.word,
             station=spot.point[1],
             angle=spot.point[2],
-            questioned=doubt.slip if doubt else "",
-            over=self.over,
+            questioned=self.doubt.slip if self.doubt else "",
         )
-        return self._take(wanted, read.value)
+        return self._take(wanted)
 
     def take_offer(self) -> Came:
         """Take the figure that is offered in place of a doubtful one."""
@@ -194,9 +204,8 @@ class Hand(Looking):
             value=doubt.offer,
             station=spot.point[1],
             angle=spot.point[2],
-            over=self.over,
         )
-        return self._take(wanted, doubt.offer)
+        return self._take(wanted)
 
     def tick(self) -> Came:
         """Tick the step at hand; one that has to last is begun first, and cut short only after one line about it."""
@@ -217,7 +226,7 @@ class Hand(Looking):
         spot, step = self.spot, self.step
         if spot is None or step is None or self.is_written(spot):
             return None
-        return to_go(self.state, self.operation, spot, step, self._clock())
+        return to_go(self.state, self.operation, spot, step, self.clock())
 
     def at_step(self) -> str:
         """Say what Space does at the step at hand, or that it is ticked."""
@@ -232,13 +241,23 @@ class Hand(Looking):
             return f"{words}."
         return f"A step is at hand: {words}. '{self.typed[:40].strip()}' is not taken."
 
-    def _take(self, wanted: ReadingTaken, value: float | None) -> Came:
-        place, reading, typed = wanted.place, self.reading, self.typed
+    def _take(self, wanted: ReadingTaken) -> Came:
+        place, typed, over = wanted.place, self.typed, self.over
+        reading = self.reading
+        if reading is not None and is_traced(self.state, reading):
+            self.take_only_gauge(reading.gauge)
+        gauge, beside = self.gauge, self.repeated()
+        wanted = replace(
+            wanted,
+            over=over,
+            repeat=beside is not None and beside.number == over,
+            gauge=gauge.gauge if gauge is not None else "",
+        )
         came = self.submit(wanted)
         if not came.entries:
             self.typed = typed
-            if value is not None and reading is not None and any(b.kind is BlockKind.QUESTION for b in self.blocks):
-                self._doubt(value, reading)
+            if any(b.kind is BlockKind.QUESTION for b in self.blocks):
+                self._doubt(wanted)
             clash = next((b for b in self.blocks if b.kind is BlockKind.CLASH), None)
             if clash is not None:
                 self.over = int(clash.subject)
@@ -246,23 +265,38 @@ class Hand(Looking):
         self.typed = ""
         return came._replace(hold=hold_at(self.state, (self.operation_id, place)))
 
-    def _doubt(self, value: float, reading: Reading) -> None:
+    def take_only_gauge(self, sort: str) -> tuple[Entry, ...]:
+        """Take the one gauge that there is of a sort in hand, where it needs no zero; tell what was recorded."""
+        if in_hand(self.state, self.operator, sort) is not None:
+            return ()
+        kit = self.counsel.shop.wanted()
+        wanted = only_one(self.state, self.operator, sort, kit, self.clock())
+        if wanted is None:
+            return ()
+        said = (self.say, self.bad, self.blocks)
+        doubt = self.doubt
+        came = self.submit(wanted)
+        if came.entries:
+            self.say, self.bad, self.blocks = said
+            self.doubt = doubt
+        return came.entries
+
+    def _doubt(self, wanted: ReadingTaken) -> None:
         """Keep the doubt with the figure that it offers, to be taken or overruled."""
-        window = self.window()
-        doubt = question(value, window, reading, self.state.plan) if window else None
-        if doubt is None:
+        reading, doubt = self.reading, doubt_of(self.state, wanted)
+        if doubt is None or reading is None or wanted.value is None:
             return
-        kept = short(self.state.plan, reading, value)
+        kept = short(self.state.plan, reading, wanted.value)
         keys = f"Enter keeps {kept}."
         if doubt.offer is not None:
             keys = f"Space takes {short(self.state.plan, reading, doubt.offer)}, {keys}"
         self.tell(f"{doubt.say} {keys}", bad=True)
         self.doubt = doubt
 
-    def submit(self, wanted: Event, operator: str = "") -> Came:
+    def submit(self, wanted: Event, operator: str = "", pin: str = "") -> Came:
         """Hand the job something that is wanted; what comes of it is on disk when this returns."""
         try:
-            answer = self.desk.submit(wanted, operator or self.operator)
+            answer = self.desk.submit(wanted, operator or self.operator, pin)
         except HeadwrightError as error:
             self.tell(f"Not saved: {error.message}. {error.hint}".strip(), bad=True)
             return NOTHING
@@ -274,12 +308,13 @@ class Hand(Looking):
             more = f" (and {len(answer.blocks) - 1} more: ?)" if len(answer.blocks) > 1 else ""
             first = str(answer.blocks[0]) if answer.blocks else ""
             self.tell(f"{news}{first}{more}", bad=True, blocks=answer.blocks)
-            return Came(cautions=cautions)
+            gauge = next((b.subject for b in answer.blocks if b.kind is BlockKind.GAUGE and b.subject), "")
+            return Came(cautions=cautions, gauge=gauge if len(answer.blocks) == 1 else "")
         if isinstance(wanted, CameOn):
             self.operator = wanted.operator
         self.last_saved = answer.entries[-1].time
         self.tell("; ".join(in_words(entry, self.state.index) for entry in answer.news[-1:]))
-        return Came((*answer.news, *answer.entries))
+        return Came((*answer.news, *answer.entries), elsewhere=tuple(getattr(answer, "elsewhere", ())))
 
     def refresh(self) -> tuple[Entry, ...]:
         """Take in what others recorded; what is typed here stays."""

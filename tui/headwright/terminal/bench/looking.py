@@ -7,21 +7,23 @@ from typing import TYPE_CHECKING
 
 from headwright.job.agenda import Next, Now, next_up, standings
 from headwright.job.figures import Bench
+from headwright.job.gauges import GaugeNow, in_hand, is_traced
 from headwright.job.holds import Hold, hold_at, holds
 from headwright.job.index import place_words
 from headwright.terminal.bench.spots import Spot, grid, reading_of, spot_of, step_of
 
 if TYPE_CHECKING:
-    from headwright.job.state import State
+    from headwright.job.state import State, Taken
     from headwright.procedure.plan import Operation, Reading, Step
-    from headwright.store.desk import Desk
+    from headwright.store.desk import Clock, Desk
 
 
 class Looking(ABC):
     """What is looked at and what is at hand in it; moving about."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: Desk, clock: Clock) -> None:
         self.desk = desk
+        self.clock = clock
         self.operator = ""
         self.operation_id = self.state.plan.operations[0].id
         self.spot: Spot | None = None
@@ -53,6 +55,22 @@ class Looking(ABC):
         return step_of(self.operation, self.spot) if self.spot else None
 
     @property
+    def gauge(self) -> GaugeNow | None:
+        """The gauge in hand that the reading at hand has to be traced to; None where there is none, or it need not."""
+        reading = self.reading
+        if reading is None or not is_traced(self.state, reading):
+            return None
+        return in_hand(self.state, self.operator, reading.gauge)
+
+    def repeated(self) -> Taken | None:
+        """Give the figure at the spot at hand beside which a further one is wanted; None where none is."""
+        spot, reading = self.spot, self.reading
+        if spot is None or reading is None or spot.point is None:
+            return None
+        taken = self.state.writing(self.operation_id, spot.place).readings.get(spot.point)
+        return None if taken is None or taken.is_settled(reading.agree) else taken
+
+    @property
     def is_next(self) -> bool:
         """Tell whether the spot at hand is the one to be done next."""
         return self.spot is not None and spot_of(self.next) == self.spot and self.next.operation == self.operation_id
@@ -62,7 +80,7 @@ class Looking(ABC):
         prefer = None
         if self.spot is not None and self.spot.place in self.state.index.places_of(self.operation):
             prefer = (self.operation_id, self.spot.place)
-        self.next = next_up(self.state, self.operator, prefer)
+        self.next = next_up(self.state, self.operator, prefer, self.clock())
         self.rows = grid(self.state, self.operation)
         return self.next
 
@@ -82,7 +100,7 @@ class Looking(ABC):
     def _look_ahead(self) -> None:
         """Look at what will be next once somebody has come on."""
         on = next((p.operator for p in self.state.people.values() if p.on), "")
-        found = next_up(self.state, on)
+        found = next_up(self.state, on, now=self.clock())
         due = next((s.operation for s in standings(self.state) if s.due), self.operation_id)
         self.look_at(found.operation or due)
         if found.operation:
@@ -113,9 +131,11 @@ class Looking(ABC):
         self.look_at(ids[max(0, min(len(ids) - 1, ids.index(self.operation_id) + by))])
 
     def is_written(self, spot: Spot) -> bool:
-        """Tell whether a spot has its reading or tick in the attempt that counts now."""
+        """Tell whether a spot wants no further figure, or has its tick, in the attempt that counts now."""
         attempt = self.state.writing(self.operation_id, spot.place)
-        return spot.point in attempt.readings if spot.point is not None else spot.item in attempt.ticks
+        if spot.point is None:
+            return spot.item in attempt.ticks
+        return attempt.has(self.state.index.readings[self.operation_id, spot.item], spot.point)
 
     def move(self, down: int, right: int) -> None:
         """Move over the spots: down and up between rows, right and left in a row and on to the next one."""

@@ -9,7 +9,7 @@ from textual.containers import Container
 from headwright.job.agenda import Now
 from headwright.job.events import OperationClosed, ReadingStruck, ReadingTaken, StepTicked
 from headwright.procedure.plan import Sort
-from headwright.terminal.bench.asks import AskingScreen
+from headwright.terminal.bench.deciding import DecidingScreen
 from headwright.terminal.bench.header import Header
 from headwright.terminal.bench.route import Route
 from headwright.terminal.bench.sharing import Shares, shares
@@ -49,14 +49,15 @@ _AT_ONCE = {
 _AT_A_PLACE = (ReadingTaken, StepTicked, OperationClosed)
 
 
-class BenchScreen(AskingScreen):
+class BenchScreen(DecidingScreen):
     """One job at this terminal. It holds no rule: it shows what the job says and hands it what is wanted."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(BENCH)]
     AUTO_FOCUS = None
 
-    def __init__(self, hand: Hand) -> None:
+    def __init__(self, hand: Hand, *, stop: bool = False) -> None:
         super().__init__(hand)
+        self._stop = stop
         self._tail = Tail()
         self._shown = ""
         self._space: Timer | None = None
@@ -81,10 +82,15 @@ class BenchScreen(AskingScreen):
 
     def begin(self) -> None:
         """Ask who is there when nobody is, else go where the next thing is to be done."""
+        rules = self.hand.state.plan.rules
+        if rules.gauges or rules.mastering:
+            self.hand.counsel.shop.load()
         self.query_one(Route).look(self.hand.state)
         self.hand.follow()
         self.paint()
-        if self.hand.next.now in {Now.COME_ON, Now.CAUTION}:
+        if self._stop:
+            self.action_stop()
+        elif self.hand.next.now in {Now.COME_ON, Now.CAUTION}:
             self.answer_what_is_next()
 
     def on_resize(self) -> None:
@@ -139,8 +145,9 @@ class BenchScreen(AskingScreen):
         found = self.hand.refresh()
         if found:
             self.took(found)
+        if self.take_only_gauge() or found:
             self.paint()
-        elif self.hand.bad or self.hand.to_go() is not None:
+        elif self.hand.bad or self.hand.to_go() is not None or self.hand.gauge is not None:
             self._paint_strip()
 
     def took(self, entries: Sequence[Entry]) -> None:

@@ -81,7 +81,9 @@ def grid(state: State, operation: Operation) -> tuple[tuple[Spot, ...], ...]:
 
 
 def spot_of(found: Next) -> Spot | None:
-    """Give the spot that is to be done next, None when it is something else."""
-    if not found.subject or found.now.value not in {"reading", "step"}:
+    """Give the spot that is to be done next, or that a gauge is wanted for; None when it is something else."""
+    if found.point is not None:
+        return Spot(found.place, found.point[0], found.point)
+    if not found.subject or found.now.value != "step":
         return None
-    return Spot(found.place, found.subject, found.point)
+    return Spot(found.place, found.subject)

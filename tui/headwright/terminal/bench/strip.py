@@ -13,9 +13,11 @@ from headwright.job.show import unit_sign
 from headwright.job.sizing import BALL
 from headwright.procedure.plan import Sort
 from headwright.terminal.bench.columns import wrapped
-from headwright.terminal.bench.digits import figure_text, item_of, places_of, short, where, with_unit
+from headwright.terminal.bench.digits import figure_text, item_of, places_of, short, taken_text, where, with_unit
 from headwright.terminal.bench.flow import by_words, fitted, flowed
+from headwright.terminal.bench.gauging import with_words
 from headwright.terminal.bench.hand import Live
+from headwright.terminal.bench.repeats import repeat_words
 from headwright.terminal.bench.scale import Held, axis, drawn
 from headwright.terminal.bench.spots import is_tall, spot_of
 from headwright.terminal.bench.verdicts import HELD, NOW, word_of
@@ -48,6 +50,9 @@ _UNDER = (" " * (LABEL + 2), "")
 _KEYS = {
     Now.COME_ON: ("who", ""),
     Now.CAUTION: ("enter", " shows it"),
+    Now.GAUGE: ("enter", " takes and zeroes it"),
+    Now.TOOL: ("enter", " names it"),
+    Now.FIRST: ("enter", " shows its figures"),
     Now.HOLD: ("hold", " shows the ways out"),
     Now.STOP: ("stop", ": a lead resumes it"),
     Now.CONFIRM: ("enter", ": a lead confirms it"),
@@ -112,6 +117,8 @@ def _talk(hand: Hand, live: Live, width: int) -> list[str]:
         say = f"{clean(hand.typed)} is taken as {live.read.shown} {unit_sign(live.read.unit)}."
     elif not say and isinstance(live.read, Entered) and live.read.word and not hand.passes(live.read.word):
         say = f"{live.read.word}: does not pass; Enter saves it."
+    elif not say and not hand.typed:
+        say = repeat_words(hand)
     return [fit(part, width).rstrip() for part in wrapped(clean(say), width, TALK)] if say else []
 
 
@@ -155,8 +162,14 @@ def _at_hand(hand: Hand) -> list[Span]:
     advice = hand.counsel.words(hand.state, (hand.operation_id, spot.place)) if reading.role == BALL else ""
     if advice:
         return [(f"{place}{point_words(reading.label, spot.point)}", "strong"), (f"  {clean(advice)}", "")]
+    what: Span = (f"{place}{point_words(reading.label, spot.point)}", "strong")
+    if hand.is_next and hand.next.now is Now.GAUGE and hand.next.blocks:
+        key = sign_in(BENCH, "enter")
+        return [what, (f"  {clean(hand.next.blocks[0].why)}", "near"), (f"  {key} takes and zeroes it", "now")]
+    gauge = with_words(hand.state, hand.operator, reading, hand.clock())
+    traced: list[Span] = [(f"  {clean(gauge)}", "")] if gauge else []
     how = f"  {clean(reading.how)}" if reading.how else f"  {clean(reading.gauge)}" if reading.gauge else ""
-    return [(f"{place}{point_words(reading.label, spot.point)}", "strong"), (how, "quiet")]
+    return [what, *traced, (how if reading.how or not gauge else "", "quiet")]
 
 
 def _entry(hand: Hand, live: Live, neighbours: Sequence[float], width: int) -> list[Line]:
@@ -173,9 +186,9 @@ def _entry(hand: Hand, live: Live, neighbours: Sequence[float], width: int) -> l
     if reading.sort is not Sort.NUMBER:
         first, *more = _words(hand, live, width, taken.event.word if taken else "")
         return [(box, ("  ", ""), *first), *((_UNDER, *line) for line in more)]
-    if not hand.typed and taken is not None and taken.event.value is not None:
-        box = (fit(short(hand.state.plan, reading, taken.event.value), LABEL), "hand")
-    value = live.read.value if isinstance(live.read, Entered) else taken.event.value if taken else None
+    if not hand.typed and taken is not None and taken.value is not None:
+        box = (fit(taken_text(hand.state.plan, reading, taken), LABEL), "hand")
+    value = live.read.value if isinstance(live.read, Entered) else taken.value if taken else None
     scale = _own_scale(hand, reading, spot, live, value)._replace(neighbours=neighbours)
     return [(box, *_scaled(hand, scale, width))]
 

@@ -10,6 +10,7 @@ from headwright.job.agenda import point_words
 from headwright.job.figures import Bench
 from headwright.job.show import unit_sign
 from headwright.terminal.bench.digits import figure_text, limits_text, places_of, taken_text, where
+from headwright.terminal.bench.repeats import wants_mark
 from headwright.terminal.bench.spots import Spot, place_spots, places_here
 from headwright.terminal.bench.verdicts import CONCEDED, DONE, DUE, HELD, NOW, stand, word_of
 from headwright.terminal.bench.wide import CARET
@@ -131,22 +132,24 @@ class Tall:
         shows = bool(reading.limit or reading.accept) and taken is not None
         word, look = word_of(self.state, figure) if shows else ("", "")
         bad = shows and figure.verdict.fails and word != CONCEDED
-        sign, style = (HELD, "bad") if bad else (DONE, "good") if taken else (DUE, "quiet")
-        if mine and not taken and spot.place == now:
+        settled = taken is not None and taken.is_settled(reading.agree)
+        sign, style = (HELD, "bad") if bad else (DONE, "good") if settled else (DUE, "quiet")
+        if mine and not settled and spot.place == now:
             sign, style = NOW, "now"
         label, room, limits = self._widths
         held = self._held(spot.place, spot)
         if not held:
             room, limits = room + limits, 0
         text = clean(taken_text(self.state.plan, reading, taken, places_of(self.state, figure))) if taken else ""
+        mark = wants_mark(reading, taken) if taken else ""
         unit = f" {unit_sign(reading.unit)}" if reading.unit else ""
         if mine and typed:
             shown = clean(typed) + CARET
             value: list[Span] = [(fit(shown[-room:], room), "entry")]
         elif mine:
-            value = [(fit(text + (unit if text else ""), room), "hand")]
+            value = [(fit(text + mark + (unit if text else ""), room), "hand")]
         else:
-            value = [(fit(text + unit if text else "·", room), "" if text else "quiet")]
+            value = [(fit(text + mark + unit if text else "·", room), "" if text else "quiet")]
         return (
             (f"{sign} ", style),
             (fit(self._label(spot, label), label), "strong" if mine else ""),
@@ -181,6 +184,6 @@ class Tall:
         for place in places_here(self.state, self.operation):
             if place != spot.place and spot.point is not None:
                 taken = self.state.attempt(self.operation.id, place).readings.get(spot.point)
-                if taken is not None and taken.event.value is not None:
-                    found.append(taken.event.value)
+                if taken is not None and taken.value is not None:
+                    found.append(taken.value)
         return found

@@ -21,12 +21,13 @@ _STYLES = {
     Verdict.IN: "good",
     Verdict.YES: "good",
     Verdict.NEAR: "near",
+    Verdict.UNPROVEN: "bad",
     Verdict.LOW: "bad",
     Verdict.HIGH: "bad",
     Verdict.WRONG: "bad",
 }
 _SIGNS = {Verdict.IN: DONE, Verdict.YES: DONE, Verdict.NEAR: "~"}
-_WORST = (Verdict.LOW, Verdict.HIGH, Verdict.WRONG, Verdict.NEAR, Verdict.IN, Verdict.YES)
+_WORST = (Verdict.LOW, Verdict.HIGH, Verdict.WRONG, Verdict.UNPROVEN, Verdict.NEAR, Verdict.IN, Verdict.YES)
 
 
 class Stand(NamedTuple):

@@ -10,6 +10,7 @@ from headwright.job.figures import Bench
 from headwright.job.verdict import SLACK, beyond
 from headwright.terminal.bench.columns import Layout, groups_of, laid_out
 from headwright.terminal.bench.digits import figure_text, places_of, span, taken_text
+from headwright.terminal.bench.repeats import wants_mark
 from headwright.terminal.bench.spots import Spot, place_spots
 from headwright.terminal.bench.verdicts import DONE, DUE, NOW, Stand, stand, style_of
 from headwright.terminal.drawn import Line, Span, clean, fit
@@ -133,8 +134,8 @@ class Wide:
             reading = state.index.readings[operation.id, spot.item]
             figure = figures.get(spot.item)
             places = places_of(state, figure) if figure else None
-            text = clean(taken_text(state.plan, reading, taken, places)) if taken else ""
-            value = taken.event.value if taken else None
+            text = clean(taken_text(state.plan, reading, taken, places) + wants_mark(reading, taken)) if taken else ""
+            value = taken.value if taken else None
             points[spot] = (text, _cell_style(figure, value)) if taken else ("·", "quiet")
         for reading in operation.readings:
             others["span", reading.name] = self._span(reading, attempt, figures.get(reading.name))
@@ -147,9 +148,10 @@ class Wide:
     def _span(self, reading: Reading, attempt: Attempt, figure: Figure | None) -> Cell:
         keys = self.state.index.points(self.operation.id, reading.name)
         found = [t for k in keys if (t := attempt.readings.get(k))]
-        values = [t.event.value for t in found if t.event.value is not None]
-        if len(found) < len(keys):
-            return (f"{len(found)} of {len(keys)}" if found else "·", "quiet")
+        values = [t.value for t in found if t.value is not None]
+        settled = sum(taken.is_settled(reading.agree) for taken in found)
+        if settled < len(keys):
+            return (f"{settled} of {len(keys)}" if found else "·", "quiet")
         places = places_of(self.state, figure) if figure else None
         text = span(self.state.plan, reading, min(values), max(values), places) if values else found[0].event.word
         return (clean(text), style_of(figure.verdict) if figure else "")
@@ -219,8 +221,8 @@ class Wide:
         for place in self.places:
             if place != spot.place and spot.point is not None:
                 taken = self.state.attempt(self.operation.id, place).readings.get(spot.point)
-                if taken is not None and taken.event.value is not None:
-                    found.append(taken.event.value)
+                if taken is not None and taken.value is not None:
+                    found.append(taken.value)
         return found
 
 

@@ -13,11 +13,11 @@ from textual.widgets import Static
 from headwright.terminal.cards.words import plain
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
-from headwright.terminal.outer_keys import CARD, QUIT, TEXT
+from headwright.terminal.outer_keys import CARD, QUIT, STOP, TEXT
 from headwright.terminal.small import TooSmall
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
     from textual.app import ComposeResult
     from textual.binding import BindingType
@@ -32,14 +32,20 @@ _LEAST = 2
 
 
 class Card(ModalScreen[Answer | None]):
-    """A card; it is dismissed with its answer, or with None when everything is left as it is."""
+    """A card; it is dismissed with its answer, or with None when everything is left as it is.
+
+    Attributes:
+        give: takes the answer while the card is still there, and dismisses it once that is recorded: what was typed
+            is not lost where it cannot be. None to dismiss it at once.
+    """
 
     KEYS: ClassVar[tuple[Key, ...]] = CARD
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings((*CARD, QUIT))]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings((*CARD, QUIT, STOP))]
 
     def __init__(self, title: str) -> None:
         super().__init__()
         self._title = plain(title, LONGEST_TITLE)
+        self.give: Callable[[Answer], None] | None = None
 
     def compose(self) -> ComposeResult:
         """Lay the card out."""
@@ -56,12 +62,18 @@ class Card(ModalScreen[Answer | None]):
         """Give what the card is about."""
         yield from ()
 
+    def settle(self, answer: Answer) -> None:
+        """Give the answer to whoever waits for it."""
+        if self.give is not None:
+            self.give(answer)
+        else:
+            self.dismiss(answer)
+
     def say(self, text: str) -> None:
         """Show what is expected or wrong; an empty text takes the line away."""
         line = self.query_one(".card-say", Static)
         line.update(Text(plain(text)))
         line.display = bool(text)
-
         self.fit()
 
     def on_mount(self) -> None:
@@ -118,11 +130,17 @@ class TextCard(Card[Answer]):
         self.query_one(VerticalScroll).scroll_page_down(animate=False)
 
 
-def facts(pairs: Iterable[tuple[str, str]]) -> Table:
-    """Set facts under one another, each with its label to the left; those without a text are left out."""
+def facts(pairs: Iterable[tuple[str, str]], width: int = 0) -> Table:
+    """Set facts under one another, each with its label to the left; those without a text are left out.
+
+    Args:
+        pairs: label and text of each.
+        width: columns of the labels, which are broken into lines there; 0 for as many as the longest takes.
+    """
     rows = [(label, plain(text)) for label, text in pairs if text]
     table = Table.grid(padding=(0, 1), expand=True)
-    table.add_column(width=max((len(label) for label, _ in rows), default=0) + 1, no_wrap=True, style="bold")
+    longest = max((len(label) for label, _ in rows), default=0) + 1
+    table.add_column(width=width or longest, no_wrap=not width, style="bold")
     table.add_column(ratio=1)
     for label, text in rows:
         table.add_row(Text(label), Text(text))

@@ -2,22 +2,16 @@
 
 from __future__ import annotations
 
-from time import monotonic
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
-from textual.containers import VerticalScroll
 from textual.widgets import Static
 
-from headwright.terminal.cards.card import TextCard, facts
-from headwright.terminal.keys import Key, bindings
-from headwright.terminal.outer_keys import CAUTION
+from headwright.terminal.cards.card import facts
+from headwright.terminal.cards.read import ReadCard
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from textual import events
-    from textual.binding import BindingType
-    from textual.timer import Timer
     from textual.widget import Widget
 
     from headwright.procedure.plan import Caution
@@ -29,26 +23,14 @@ STANDING = (
 """Holds for every caution."""
 QUALIFIED = "This work asks for a qualified person. If you are not that person here, fetch them before you go on."
 
-ALONE = 0.3
-"""Seconds before and after an `a` in which no other key may come: words and bar codes acknowledge nothing."""
-BY_ITSELF = "Only an a by itself counts: press it when you have read this."
 
-
-class CautionCard(TextCard[bool]):
-    """Show a caution until it is acknowledged (True) or left (None); unread text must be scrolled past first.
-
-    What was typed for the screen below, a word or a bar code, acknowledges nothing: its key counts only alone.
-    """
-
-    KEYS: ClassVar[tuple[Key, ...]] = CAUTION
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings(CAUTION)]
+class CautionCard(ReadCard):
+    """Show a caution until it is acknowledged (True) or left (None); unread text must be scrolled past first."""
 
     def __init__(self, caution: Caution, operator_name: str) -> None:
         super().__init__(f"! Caution: {caution.title}")
         self._caution = caution
         self._operator = operator_name
-        self._typed_at = monotonic()
-        self._coming: Timer | None = None
 
     def body(self) -> Iterator[Widget]:
         """Give the caution's text."""
@@ -68,36 +50,5 @@ class CautionCard(TextCard[bool]):
             )
 
     def on_mount(self) -> None:
-        """Say who acknowledges it; keys typed before it was seen are on their way still."""
-        self._typed_at = monotonic()
+        """Say who acknowledges it."""
         self.say(f"{self._operator}{': p' if self._operator else 'P'}ress a when you have read it; it goes on record.")
-
-    def on_key(self, event: events.Key) -> None:
-        """Wait whether another key comes with the one that acknowledges."""
-        if not event.is_printable and event.key not in {"enter", "ctrl+j"}:
-            return
-        before, self._typed_at = self._typed_at, monotonic()
-        crowded = self._coming is not None or self._typed_at - before < ALONE
-        if self._coming is not None:
-            self._coming.stop()
-            self._coming = None
-            self.say(BY_ITSELF)
-        if event.key == "a":
-            event.stop()
-            if crowded:
-                self.say(BY_ITSELF)
-            else:
-                self._coming = self.set_timer(ALONE, self._read)
-
-    def _read(self) -> None:
-        self._coming = None
-        self.action_card_read()
-
-    def action_card_read(self) -> None:
-        """Acknowledge the caution, once its end has been on screen."""
-        text = self.query_one(VerticalScroll)
-        if text.scroll_offset.y < text.max_scroll_y:
-            text.scroll_page_down(animate=False)
-            self.say("There was more below: read on, then press a.")
-        else:
-            self.dismiss(True)  # noqa: FBT003 - the answer

@@ -246,7 +246,7 @@ class ChoiceCard(Card[Answer]):
         elif not reason:
             self.say("A reason is expected: say why, in your own words.")
         else:
-            self.dismiss(self._answer(number, reason))
+            self.settle(self._answer(number, reason))
 
     def _reason(self, number: int) -> str:
         choice = self._choices[number]

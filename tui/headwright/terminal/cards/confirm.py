@@ -63,7 +63,7 @@ class ReasonCard(Card[str]):
             event.input.value = ""
             self.say(f"'{text}' looks like a reading from a gauge: it was not taken. {self._expected}")
         else:
-            self.dismiss(text)
+            self.settle(text)
 
     async def action_card_settle(self) -> None:
         """Give what stands on the line."""

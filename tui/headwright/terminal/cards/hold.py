@@ -76,12 +76,19 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
         return _wanted(self._state, self._hold, self._hold.ways[number], reason)
 
 
-def _wanted(state: State, hold: Hold, way: WayOut, reason: str) -> Disposed | Stopped:
-    """Give the event that a way out wants to happen."""
+def _wanted(state: State, hold: Hold, way: WayOut, reason: str, *, signed: bool = False) -> Disposed | Stopped:
+    """Give the event that a way out wants to happen; whether it is signed is not for this card to ask."""
     if way.disposition is None:
         return Stopped(state.index.head_of(hold.place), reason)
     return Disposed(
-        hold.operation, hold.place, hold.figure.item, way.disposition, reason, redo=way.redo, repair=way.repair
+        hold.operation,
+        hold.place,
+        hold.figure.item,
+        way.disposition,
+        reason,
+        redo=way.redo,
+        repair=way.repair,
+        signed=signed,
     )
 
 
@@ -94,7 +101,7 @@ def set_aside(state: State, wanted: Disposed | Stopped) -> int:
 
 
 def _choice(state: State, hold: Hold, way: WayOut, operator: str, advice: str) -> Choice:
-    answer = decide(state, _wanted(state, hold, way, way.say), operator, "")
+    answer = decide(state, _wanted(state, hold, way, way.say, signed=True), operator, "")
     return Choice(
         _NAMES[way.disposition] if way.disposition else "Stop",
         way.say,

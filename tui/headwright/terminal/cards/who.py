@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
+from msgspec.structs import replace
 from textual import on
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, OptionList, Static
 
 from headwright.job.events import CameOn, WentOff
+from headwright.job.state import Person
 from headwright.procedure.plan import Role
 from headwright.terminal.cards.card import Card
 from headwright.terminal.cards.choices import Choice, Numbered
@@ -18,12 +20,13 @@ from headwright.terminal.keys import Key, bindings
 from headwright.terminal.outer_keys import WHO, WHO_FORM
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from textual.binding import BindingType
     from textual.widget import Widget
 
-    from headwright.job.state import Person, State
+    from headwright.job.state import State
+    from headwright.store.person import Operator
 
 LONGEST_INITIALS = 12
 LONGEST_NAME = 80
@@ -40,14 +43,20 @@ class WhoCard(Card[CameOn | WentOff | str]):
 
     The answer is the event of somebody coming on or going off, or the initials of somebody who is on already and now
     takes over this terminal.
+
+    Args:
+        state: the job.
+        shop: the people on the shop's list, who are offered too.
+        leaving: the initials of somebody who hands the bench over, and is not offered.
     """
 
     KEYS: ClassVar[tuple[Key, ...]] = WHO
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(WHO)]
 
-    def __init__(self, state: State) -> None:
-        super().__init__("Who is at the bench?")
-        self._people: tuple[Person, ...] = tuple(sorted(state.people.values(), key=lambda p: not p.on))
+    def __init__(self, state: State, shop: Sequence[Operator] = (), leaving: str = "") -> None:
+        super().__init__("Who takes over?" if leaving else "Who is at the bench?")
+        self._leaving = leaving
+        self._people: tuple[Person, ...] = tuple(p for p in _everybody(state, shop) if p.operator != leaving)
 
     def body(self) -> Iterator[Widget]:
         """Give the people of this job, and the form for somebody else."""
@@ -97,13 +106,15 @@ class WhoCard(Card[CameOn | WentOff | str]):
             self._to_form()
         else:
             person = self._people[event.option_index]
-            self.dismiss(person.operator if person.on else CameOn(person.operator, person.name, person.role))
+            self.settle(person.operator if person.on else CameOn(person.operator, person.name, person.role))
 
     @on(Input.Submitted)
     def _next(self, event: Input.Submitted) -> None:
         text = plain(event.value).strip()
         if not text:
             self.say(f"{event.input.name} expected.".capitalize())
+        elif event.input.name == "initials" and text == self._leaving:
+            self.say(f"{text} hands the bench over: whoever takes it is expected.")
         elif event.input.name == "initials":
             self._recall(text)
             self._field("name").focus()
@@ -133,7 +144,7 @@ class WhoCard(Card[CameOn | WentOff | str]):
             self._field("initials").focus()
             self.say(f"{taken.operator} is {taken.name}, who is on now: type other initials, or that name.")
         else:
-            self.dismiss(CameOn(texts["initials"], texts["name"], role))
+            self.settle(CameOn(texts["initials"], texts["name"], role))
 
     @on(Numbered.Complaint)
     def _complain(self, event: Numbered.Complaint) -> None:
@@ -161,7 +172,7 @@ class WhoCard(Card[CameOn | WentOff | str]):
         elif not self._people[at].on:
             self.say(f"{self._people[at].name} is not on.")
         else:
-            self.dismiss(WentOff(self._people[at].operator))
+            self.settle(WentOff(self._people[at].operator))
 
     def action_card_leave(self) -> None:
         """Go from the form back to the people; from there, leave everything as it is."""
@@ -175,4 +186,17 @@ def _line(person: Person) -> Choice:
     title = f"{plain(person.operator, LONGEST_INITIALS)}  {plain(person.name, LONGEST_NAME)}"
     if person.on:
         return Choice(title, f"{person.role.value}, on since {moment(person.since)} at {plain(person.terminal, 40)}")
-    return Choice(title, f"{person.role.value}, not on; comes on again")
+    return Choice(title, f"{person.role.value}, not on; comes on{' again' if person.since else ''}")
+
+
+def _everybody(state: State, shop: Sequence[Operator]) -> list[Person]:
+    """Give the people of the job, those who are on first, as the shop's list has them now; then the others on it."""
+    listed = {each.initials: each for each in shop}
+    found = []
+    for person in sorted(state.people.values(), key=lambda p: not p.on):
+        known = listed.pop(person.operator, None)
+        if known is None or person.on:
+            found.append(person)
+        else:
+            found.append(replace(person, name=known.name, role=known.role))
+    return [*found, *(Person(each.initials, each.name, each.role, "", on=False, since="") for each in listed.values())]

@@ -1,0 +1,252 @@
+"""What the bench asks of those who work and decide: cautions, holds, notes, strikes, stops, the release."""
+
+from __future__ import annotations
+
+from functools import partial
+from typing import TYPE_CHECKING
+
+from headwright.job.agenda import Now, point_words
+from headwright.job.events import (
+    CautionAcknowledged,
+    Disposed,
+    Noted,
+    ReadingStruck,
+    Released,
+    Reopened,
+    Resumed,
+    SpecConfirmed,
+    Stopped,
+)
+from headwright.job.holds import hold_at
+from headwright.terminal.bench.digits import where
+from headwright.terminal.bench.measuring import MeasuringScreen
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Sequence
+
+    from headwright.job.events import Event
+    from headwright.job.holds import Hold
+    from headwright.job.state import Taken
+    from headwright.terminal.bench.hand import Came, Hand
+
+
+class DecidingScreen(MeasuringScreen):
+    """A bench that asks for decisions, and goes on from what came of anything."""
+
+    _stopping = False
+
+    def came(self, came: Came) -> None:
+        """Go on from what came of something that was wanted: to a card that it asks for, else to the next thing."""
+        if came.entries:
+            self.took(came.entries)
+            if came.hold is not None:
+                self.hand.ask()
+                self.paint()
+                self.ask_hold(came.hold)
+                return
+            self.go_on()
+        elif came.cautions:
+            self.paint()
+            self.ask_caution(came.cautions[0])
+        elif came.gauge:
+            self.paint()
+            self.ask_gauge(came.gauge)
+        else:
+            self.paint()
+
+    def answer_what_is_next(self) -> bool:
+        """Open the card for what is to be done next; tell whether there is one."""
+        found = self.hand.next
+        cards: dict[Now, Callable[[], object]] = {
+            Now.COME_ON: self.action_who,
+            Now.CAUTION: partial(self.ask_caution, found.subject),
+            Now.GAUGE: partial(self.ask_gauge, found.subject),
+            Now.TOOL: self.ask_tool,
+            Now.FIRST: partial(self.ask_first, found.operation, found.subject),
+            Now.HOLD: self.action_hold,
+            Now.STOP: self.action_stop,
+            Now.CONFIRM: partial(self.ask_confirm, found.subject),
+            Now.RELEASE: self._ask_release,
+            Now.RELEASED: self._ask_reopen,
+        }
+        card = cards.get(found.now)
+        if card is None:
+            return False
+        card()
+        return True
+
+    def ask_caution(self, caution: str) -> None:
+        """Show a caution; acknowledged, it is recorded and the work goes on."""
+        from headwright.terminal.cards.caution import CautionCard  # noqa: PLC0415 - on first use
+
+        person = self.hand.state.people.get(self.hand.operator)
+        card = CautionCard(self.hand.state.index.cautions[caution], person.name if person else "")
+        self.ask_with(card, lambda _: (CautionAcknowledged(caution),))
+
+    def ask_hold(self, hold: Hold) -> None:
+        """Show a hold and its ways out; left, the place stays held and the work goes on elsewhere."""
+        from headwright.terminal.cards.hold import HoldCard, set_aside  # noqa: PLC0415 - on first use
+
+        hand = self.hand
+        decided: list[tuple[Disposed | Stopped, int]] = []
+
+        def wanted(answer: Disposed | Stopped) -> Sequence[Event]:
+            decided[:] = [(answer, set_aside(hand.state, answer))]
+            return (answer,)
+
+        def then(_: Came) -> None:
+            hand.tell(_decided(hand, hold, *decided[0]))
+            self.paint()
+
+        def left() -> None:
+            hand.tell(f"{where(hand.state, hold.place)} stays held; F4 shows the ways out again.")
+            self.go_on()
+
+        at = (hold.operation, hold.place)
+        advice = hand.counsel.words(hand.state, at) if any(way.advise for way in hold.ways) else ""
+        self.ask_with(HoldCard(hand.state, hold, hand.operator, advice), wanted, then, left)
+
+    def action_hold(self) -> None:
+        """Show the hold at the place at hand, or the first that waits for a decision."""
+        hold = self.hand.hold_here()
+        if hold is None:
+            self.hand.tell("Nothing is held.")
+            self.paint()
+        else:
+            self.ask_hold(hold)
+
+    def action_note(self) -> None:
+        """Write a note about the place at hand."""
+        from headwright.terminal.cards.note import NoteCard  # noqa: PLC0415 - on first use
+
+        place = self.hand.place_at_hand()
+
+        def then(_: Came) -> None:
+            self.hand.tell(f"Noted about {where(self.hand.state, place)}.")
+            self.paint()
+
+        self.ask_with(NoteCard(where(self.hand.state, place)), lambda text: (Noted(text, place),), then)
+
+    def action_strike(self) -> None:
+        """Take back the reading at hand, or the last one that counts."""
+        from headwright.terminal.cards.strike import StrikeCard  # noqa: PLC0415 - on first use
+
+        taken = self._to_strike()
+        if taken is None:
+            self.hand.tell("There is no reading to strike.")
+            self.paint()
+            return
+        event = taken.event
+        label = self.hand.state.index.readings[event.operation, event.reading].label
+        point = (event.reading, event.station, event.angle)
+        words = f"{where(self.hand.state, event.place)}: {point_words(label, point)}"
+
+        def then(_: Came) -> None:
+            self.hand.tell(f"Struck: {words}. It stays on record.")
+            self.paint()
+
+        self.ask_with(StrikeCard(taken, words), lambda reason: (ReadingStruck(taken.number, reason),), then)
+
+    def _to_strike(self) -> Taken | None:
+        hand = self.hand
+        if hand.spot is not None and hand.spot.point is not None:
+            here = hand.state.attempt(hand.operation_id, hand.spot.place).readings.get(hand.spot.point)
+            if here is not None:
+                return here
+        for number in reversed(hand.state.where):
+            at, point = hand.state.where[number]
+            taken = hand.state.attempt(*at).readings.get(point)
+            if taken is not None and taken.number == number:
+                return taken
+        return None
+
+    def action_stop(self) -> None:
+        """Stop the head, or let a stopped one go on; where nobody is at the bench, whoever does it says who it is."""
+        hand = self.hand
+        if self._stopping:
+            return
+        if hand.state.is_on(hand.operator) or hand.state.released:
+            self._ask_stop()
+        else:
+            self._stopping = True
+            self.ask_who(then=self._ask_stop, left=self._stop_left)
+
+    def _ask_stop(self) -> None:
+        state = self.hand.state
+        head = state.index.head_of(self.hand.place_at_hand())
+        name = where(state, head)
+        if head in state.stopped:
+            why = state.stopped[head]
+            body = f"It was stopped: {why}\n\nA lead says what was found and done, and work goes on."
+            self._stopping = self.ask_reason(
+                f"Resume {name}",
+                body,
+                "Reason",
+                lambda reason: Resumed(head, reason),
+                done=f"{name} goes on",
+                left=self._stop_left,
+            )
+        else:
+            body = "Nothing more is done on it until a lead resumes it. Everything recorded stays."
+            self._stopping = self.ask_reason(
+                f"Stop {name}", body, "Reason", lambda reason: Stopped(head, reason), left=self._stop_left
+            )
+
+    def _stop_left(self) -> None:
+        self._stopping = False
+
+    def ask_confirm(self, spec: str) -> None:
+        """Ask for the source that confirms a default for this head."""
+        found = self.hand.state.index.specs[spec]
+        body = (
+            f"'{found.label}' rests on {found.source}.\n\nA lead looks it up for this head and names the source: "
+            "the maker's sheet, a drawing, the customer's order."
+        )
+        self.ask_reason(f"Confirm '{found.label}'", body, "Source", lambda source: SpecConfirmed(spec, source))
+
+    def _ask_release(self) -> None:
+        body = "Everything is done and nothing is in the way. A lead signs for the head; the words go on the sheet."
+        self.ask_reason("Release", body, "Sign-off", Released)
+
+    def _ask_reopen(self) -> None:
+        body = "The job is released. A lead may open it again, with the reason."
+        self.ask_reason("Reopen", body, "Reason", Reopened)
+
+    def action_jobs(self) -> None:
+        """Go to the list of jobs."""
+        if self._may_leave():
+            self.dismiss(None)
+
+    def action_leave(self) -> None:
+        """Leave the program."""
+        if self._may_leave():
+            self.app.exit()
+
+    def _may_leave(self) -> bool:
+        hand = self.hand
+        if hand.typed and not hand.say.endswith("leaves without it."):
+            enter = "Enter saves it; " if hand.reading else ""
+            hand.tell(f"'{hand.typed}' is not saved: {enter}the same key again leaves without it.", bad=True)
+            self.paint()
+            return False
+        return True
+
+
+def _decided(hand: Hand, hold: Hold, wanted: Disposed | Stopped, aside: int) -> str:
+    """Say in one line what a decision did; `aside` are the readings that it set aside."""
+    place = where(hand.state, hold.place)
+    if isinstance(wanted, Stopped):
+        return f"{place}: stopped. {wanted.reason}"
+    way = next((w for w in hold.ways if (w.disposition, w.redo) == (wanted.disposition, wanted.redo)), None)
+    text = f"{place}: {wanted.disposition.value}"
+    if wanted.redo:
+        text += f", back to '{hand.state.index.operations[wanted.redo].title}'"
+    if aside:
+        text += f"; {aside} {'reading' if aside == 1 else 'readings'} set aside"
+    if way is not None and way.undoes:
+        titles = ", ".join(hand.state.index.operations[op].title for op in way.undoes)
+        places = ", ".join(dict.fromkeys(p for spots in way.undoes.values() for p in spots))
+        text += f"; undone at {places}: {titles}"
+    if hold_at(hand.state, (hold.operation, hold.place)) is not None:
+        text += "; still held by another figure"
+    return text + "."

@@ -1,0 +1,97 @@
+"""The first piece after a change of tool: its figures, and whether the others may follow."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.table import Table
+from rich.text import Text
+from textual.widgets import Static
+
+from headwright.job.decide import Refused, decide
+from headwright.job.figures import Bench
+from headwright.job.index import place_words
+from headwright.job.show import unit_sign
+from headwright.terminal.bench.digits import figure_text, item_of, limits_text
+from headwright.terminal.bench.verdicts import word_of
+from headwright.terminal.cards.card import facts
+from headwright.terminal.cards.read import ReadCard
+from headwright.terminal.cards.words import plain
+from headwright.terminal.keys import Key, bindings
+from headwright.terminal.outer_keys import FIRST_PIECE
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from textual.binding import BindingType
+    from textual.widget import Widget
+
+    from headwright.job.events import FirstPieceReleased
+    from headwright.job.state import State
+
+LOOK = "Look at every figure: what is wrong here is wrong in all that follow. Then press a, and the others follow."
+
+
+class FirstPieceCard(ReadCard):
+    """Show the figures of a first piece until the others may follow (True) or it is left (None).
+
+    Args:
+        state: the job.
+        wanted: which first piece.
+        operator: who looks at it.
+        terminal: the name of this terminal.
+    """
+
+    KEYS: ClassVar[tuple[Key, ...]] = FIRST_PIECE
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(FIRST_PIECE)]
+
+    def __init__(self, state: State, wanted: FirstPieceReleased, operator: str, terminal: str) -> None:
+        self._state = state
+        self._wanted = wanted
+        self._operation = state.index.operations[wanted.operation]
+        where = place_words(state.index.places[wanted.place])
+        super().__init__(f"First piece: {where}, {self._operation.title}")
+        answer = decide(state, wanted, operator, terminal)
+        self._barred = str(answer.blocks[0]) if isinstance(answer, Refused) else ""
+
+    def body(self) -> Iterator[Widget]:
+        """Give the tool and the figures."""
+        group = self._state.index.group(self._operation, self._wanted.place)
+        tool = self._state.tools.get((self._operation.id, group))
+        words = f"{tool.tool} {tool.item}" if tool else ""
+        with self.scroll():
+            yield Static(facts((("Made with", words),)))
+            yield Static(self._figures(), classes="card-figures")
+
+    def _figures(self) -> Table:
+        table = Table.grid(padding=(0, 2))
+        for _ in range(4):
+            table.add_column()
+        bench = Bench(self._state, self._operation, self._wanted.place)
+        judged = {figure.item for figure in bench.figures()}
+        others = [
+            bench.reading(reading)
+            for reading in self._operation.readings
+            if reading.name not in judged and reading.sort.value == "number"
+        ]
+        for figure in (*bench.figures(), *others):
+            item = item_of(self._state, self._operation.id, figure.item)
+            word, _ = word_of(self._state, figure)
+            table.add_row(
+                Text(plain(figure.label)),
+                Text(f"{figure_text(self._state, figure) or '–'} {unit_sign(item.unit)}".rstrip(), style="bold"),
+                Text(limits_text(self._state, figure)),
+                Text(word),
+            )
+        return table
+
+    def on_mount(self) -> None:
+        """Say what is to be done, or who may."""
+        self.say(f"Not for you: {self._barred}" if self._barred else LOOK)
+
+    def action_card_read(self) -> None:
+        """Let the others follow, where whoever looks at it may."""
+        if self._barred:
+            self.say(f"Not for you: {self._barred}")
+        else:
+            super().action_card_read()

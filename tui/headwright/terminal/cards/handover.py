@@ -1,0 +1,60 @@
+"""The card on which the bench is handed over: how the job stands, for whoever leaves and for whoever comes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual.widgets import Static
+
+from headwright.job.handover import handover
+from headwright.terminal.cards.card import facts
+from headwright.terminal.cards.read import ReadCard
+from headwright.terminal.cards.words import plain
+from headwright.terminal.keys import Key, bindings
+from headwright.terminal.outer_keys import HANDOVER
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from textual.binding import BindingType
+    from textual.widget import Widget
+
+    from headwright.job.state import State
+
+LEAVES = "{name}: is that how it stands? Then press a, and let whoever takes over come to the screen."
+COMES = "{name}: press a when you have read it; the bench is yours then, and every gauge is zeroed anew."
+
+
+class HandoverCard(ReadCard):
+    """Show how the job stands until it is acknowledged (True) or left (None).
+
+    Args:
+        state: the job.
+        leaver: the initials of whoever leaves.
+        now: the time, UTC as records have it.
+        name: who reads it.
+        comes: whether that is the one who takes over.
+    """
+
+    KEYS: ClassVar[tuple[Key, ...]] = HANDOVER
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings(HANDOVER)]
+
+    def __init__(self, state: State, leaver: str, now: str, name: str, *, comes: bool = False) -> None:
+        super().__init__(f"Job {state.job} is {'taken over from' if comes else 'handed over by'} {leaver}")
+        self._sections = handover(state, leaver, now)
+        self._reader = plain(name, 40)
+        self._comes = comes
+
+    def body(self) -> Iterator[Widget]:
+        """Give the sections."""
+        with self.scroll():
+            for title, lines in self._sections:
+                yield Static(facts([(title, lines[0]), *((" ", line) for line in lines[1:])], width=_WIDTH))
+
+    def on_mount(self) -> None:
+        """Say what the reader is asked."""
+        self.say((COMES if self._comes else LEAVES).format(name=self._reader))
+
+
+_WIDTH = 18
+"""Columns of the headings."""
