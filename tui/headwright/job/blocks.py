@@ -317,7 +317,8 @@ def _verdict_blocks(state: State, operation: Operation, place: str, what: str) -
         )
     attempt = state.attempt(operation.id, place)
     for figure in Bench(state, operation, place).figures():
-        if figure.judged and figure.verdict is Verdict.OPEN and figure.item not in attempt.decided:
+        unfinished = figure.verdict is Verdict.OPEN or not (figure.complete or figure.verdict is Verdict.WRONG)
+        if figure.judged and unfinished and figure.item not in attempt.decided:
             yield Block(
                 BlockKind.VERDICT,
                 what,
