@@ -38,7 +38,7 @@ def _doubt(job: History, doubt: Doubt) -> str:
     state = job.state
     entry = job.entries[doubt.number - 1]
     places = dict.fromkeys(where(state.index, *state.where[number][0]) for number in _standing(state, doubt))
-    return f"{found_words(state, entry)}, event {doubt.number}, {moment(entry.time)}: {'; '.join(places)}"
+    return f"{moment(entry.time)}, event {doubt.number}: {found_words(state, entry)}: {'; '.join(places)}"
 
 
 def _standing(state: State, doubt: Doubt) -> list[int]:
@@ -52,7 +52,7 @@ def found_words(state: State, entry: Entry) -> str:
         return ""
     gauge = state.gauges.get(event.gauge)
     off = size_words(state, gauge.sort if gauge else "", event.drift)
-    return f"{event.gauge} was found off by {off} in job {event.job}"
+    return f"{event.gauge} was found off by {off}, in job {event.job}"
 
 
 def struck_late_words(job: History, entry: Entry) -> str:

@@ -157,7 +157,7 @@ def _brought_once(
     numbers = in_doubt(state, gauge, waiting.since)
     wanted = GaugeDoubted(gauge, drift, waiting.since, waiting.found_in)
     last = record.entries[-1]
-    time = not_before(max(clock(), check.time), last.time)
+    time = not_before(clock(), max(check.time, last.time))
     # Whoever found the drift has found it for every job, wherever the doubt is brought in.
     answer = decide(state, wanted, check.operator, check.terminal, time)
     if isinstance(answer, Refused):
