@@ -37,6 +37,7 @@ from headwright.job.events import (
 from headwright.job.gauges import Check, GaugeNow, has_drifted, in_doubt
 from headwright.job.index import formulas_of
 from headwright.job.state import EMPTY, At, Attempt, Doubt, Note, Person, State, Taken, Tool, copied
+from headwright.job.uncertainty import of_gauge
 from headwright.procedure.plan import Sort
 
 if TYPE_CHECKING:
@@ -123,7 +124,8 @@ def _(event: ReadingTaken, state: State, entry: Entry) -> None:
     key = (event.reading, event.station, event.angle)
     beside = attempt.readings.get(key) if event.repeat else None
     others = () if beside is None else (*beside.others, replace(beside, others=()))
-    taken = Taken(entry.number, entry.time, entry.operator, event, others)
+    uncertainty = of_gauge(state.gauges.get(event.gauge))
+    taken = Taken(entry.number, entry.time, entry.operator, event, others, uncertainty)
     state.attempts[at] = replace(attempt, readings={**attempt.readings, key: taken})
     state.where[entry.number] = (at, key)
     if event.gauge in state.gauges:

@@ -10,18 +10,23 @@ from typing import TYPE_CHECKING, Any
 from msgspec import Struct
 
 from headwright.calc import NotEnough
+from headwright.calc.conformity import PROOF
+from headwright.calc.student import quantile
 from headwright.job.events import ReadingTaken
+from headwright.job.proof import Lacking, of_reading, of_result
 from headwright.job.state import Taken
-from headwright.job.verdict import Verdict, beyond, judge
-from headwright.procedure.plan import Level, Sort
+from headwright.job.uncertainty import COVERAGE
+from headwright.job.verdict import Verdict, beyond, judge, provable, prove
+from headwright.procedure.plan import Level, Reading, Sort
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from headwright.job.index import PointKey
     from headwright.job.state import State
+    from headwright.job.uncertainty import Moved
     from headwright.procedure.formula import Grid, Look
-    from headwright.procedure.plan import Formula, Limit, Operation, Reading, Ref, Result, SpecEntry
+    from headwright.procedure.plan import Formula, Limit, Operation, Ref, Result, SpecEntry
 
     Typed = Mapping[PointKey, float]
 
@@ -31,6 +36,9 @@ class Figure(Struct, frozen=True):
 
     `least` = `most` for a single value; both None while there are too few readings. `complete` tells that every
     reading it rests on is there, so the verdict is final. `out` is by how much it is beyond its limit.
+
+    Where the limits have to be proved, `guard` is the width of the guard band inside each, `uncertain` the expanded
+    uncertainty (k = 2) of the figure against its limits, and `lacks` the label of a reading that has none.
     """
 
     operation: str
@@ -50,6 +58,16 @@ class Figure(Struct, frozen=True):
     pair: bool = False
     judged: bool = False
     """Whether there is anything that it is held to."""
+    proof: bool = False
+    """Whether its limits have to be proved; else they are plain."""
+    guard: float = 0.0
+    uncertain: float | None = None
+    lacks: str = ""
+
+    @property
+    def proving(self) -> tuple[float | None, float | None]:
+        """The least and the greatest figure that prove the limits, canonical; both None where none can, or need."""
+        return provable(self.low, self.high, None if self.uncertain is None else self.guard)
 
 
 class Bench:
@@ -61,6 +79,8 @@ class Bench:
         self.operation = operation
         self.place = place
         self.typed = typed or {}
+        self.moved: Moved = {}
+        """By how much readings are taken to be off, to see what that does to what rests on them."""
         self.look: Look = self._look
 
     def figures(self) -> tuple[Figure, ...]:
@@ -81,20 +101,19 @@ class Bench:
         values = [v for p in points if (v := self._value(self.operation.id, self.place, p)) is not None]
         low, high, known = self.limits(reading.limit)
         complete = all(self._settled(self.operation.id, self.place, p) for p in points)
-        common = {"low": low, "high": high, "judged": reading.limit is not None, "complete": complete}
+        common: dict[str, Any] = {
+            "low": low,
+            "high": high,
+            "judged": reading.limit is not None,
+            "proof": reading.proof and reading.limit is not None,
+            "complete": complete,
+        }
         if not values:
             return self._figure(reading, **common)
         least, most = min(values), max(values)
-        if not known:
-            return self._figure(reading, least=least, most=most, **common)
-        return self._figure(
-            reading,
-            least=least,
-            most=most,
-            verdict=judge(least, most, low, high, reading.resolution),
-            out=beyond(least, most, low, high),
-            **common,
-        )
+        if known:
+            common |= self._judged(reading, least, most, (low, high))
+        return self._figure(reading, least=least, most=most, **common)
 
     def _words(self, reading: Reading, points: tuple[PointKey, ...]) -> Figure:
         attempt = self.state.attempt(self.operation.id, self.place)
@@ -114,25 +133,41 @@ class Bench:
     def result(self, result: Result) -> Figure:
         """Give the figure of a result."""
         low, high, known = self.limits(result.limit)
-        common = {
+        common: dict[str, Any] = {
             "low": low,
             "high": high,
             "judged": result.limit is not None,
+            "proof": result.proof and result.limit is not None,
             "complete": self.is_complete(result),
             "pair": result.value is None,
         }
         least = self.value(result.value or result.least)
         most = self.value(result.value or result.most)
-        if least is None or most is None or not known:
-            return self._figure(result, least=least, most=most, **common)
-        return self._figure(
-            result,
-            least=least,
-            most=most,
-            verdict=judge(least, most, low, high, result.resolution),
-            out=beyond(least, most, low, high),
-            **common,
-        )
+        if least is not None and most is not None and known:
+            common |= self._judged(result, least, most, (low, high))
+        return self._figure(result, least=least, most=most, **common)
+
+    def _judged(
+        self, item: Reading | Result, least: float, most: float, held: tuple[float | None, float | None]
+    ) -> dict[str, Any]:
+        """Hold a figure to its limits by the rule that the plan names for it."""
+        out = beyond(least, most, *held)
+        if not item.proof or held == (None, None):
+            return {"verdict": judge(least, most, *held, item.resolution), "out": out}
+        lacks, standard = "", None
+        try:
+            standard = of_reading(self, item) if isinstance(item, Reading) else of_result(self, item)
+        except Lacking as lacking:
+            lacks = lacking.label
+        guard = None if standard is None else quantile(PROOF) * standard
+        verdict = prove(least, most, *held, guard)
+        return {
+            "verdict": verdict,
+            "out": 0.0 if verdict is Verdict.UNPROVEN else out,
+            "guard": guard or 0.0,
+            "uncertain": None if standard is None else COVERAGE * standard,
+            "lacks": lacks,
+        }
 
     def _figure(self, item: Reading | Result, **values: Any) -> Figure:
         return Figure(self.operation.id, self.place, item.name, item.label, item.unit, item.resolution, **values)
@@ -178,28 +213,35 @@ class Bench:
 
     def _has_all(self, ref: Ref) -> bool:
         points = [p for p in self.index.points(ref.operation, ref.name) if not ref.part or p[1] == ref.part]
-        places = self._places_of(ref)
+        places = self.places_of(ref)
         return bool(places) and all(self._settled(ref.operation, place, point) for place in places for point in points)
 
-    def _places_of(self, ref: Ref) -> tuple[str, ...]:
+    def places_of(self, ref: Ref) -> tuple[str, ...]:
+        """Give the places whose readings a name stands for here."""
         operation = self.index.operations[ref.operation]
         if operation is self.operation:
             return (self.place,)
         return tuple(p for p in self.index.around(self.place, operation.per) if self.state.applies(operation, p))
 
     def _value(self, operation: str, place: str, point: PointKey) -> float | None:
-        taken = self.state.attempt(operation, place).readings.get(point)
-        if self.typed and operation == self.operation.id and place == self.place and point in self.typed:
-            return self._with_typed(taken, self.index.readings[operation, point[0]], self.typed[point]).value
-        return taken.value if taken else None
+        taken = self.taken(operation, place, point)
+        value = taken.value if taken else None
+        if self.moved and value is not None:
+            return value + self.moved.get((operation, place, point), 0.0)
+        return value
 
     def _settled(self, operation: str, place: str, point: PointKey) -> bool:
         """Tell whether a point has its figure, and wants no further one beside it."""
-        reading = self.index.readings[operation, point[0]]
+        taken = self.taken(operation, place, point)
+        agree = self.index.readings[operation, point[0]].agree
+        return taken is not None and taken.value is not None and taken.is_settled(agree)
+
+    def taken(self, operation: str, place: str, point: PointKey) -> Taken | None:
+        """Give what stands at a point, the figure being typed among it (its number is 0); None for nothing yet."""
         taken = self.state.attempt(operation, place).readings.get(point)
         if self.typed and operation == self.operation.id and place == self.place and point in self.typed:
-            taken = self._with_typed(taken, reading, self.typed[point])
-        return taken is not None and taken.value is not None and taken.is_settled(reading.agree)
+            return self._with_typed(taken, self.index.readings[operation, point[0]], self.typed[point])
+        return taken
 
     @staticmethod
     def _with_typed(taken: Taken | None, reading: Reading, typed: float) -> Taken:
@@ -215,7 +257,7 @@ class Bench:
             return self._result(ref)
         rows: list[tuple[float, ...]] = []
         reading = self.index.readings[ref.operation, ref.name]
-        for place in self._places_of(ref):
+        for place in self.places_of(ref):
             rows.extend(self._rows(ref, reading, place))
         points = len(self.index.points(ref.operation, ref.name))
         single = points == 1 or (ref.part and not reading.angles)

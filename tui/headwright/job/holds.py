@@ -17,6 +17,9 @@ if TYPE_CHECKING:
     from headwright.procedure.plan import Operation, Reading, Result
 
 
+_AGAIN = "Clean the place and the gauge, check the zero, and take these readings again."
+
+
 class WayOut(Struct, frozen=True):
     """A decision that would clear a hold.
 
@@ -120,20 +123,20 @@ def ways_out(state: State, at: At, figure: Figure) -> tuple[WayOut, ...]:
     A firm limit, one of safety or law, is not conceded, and no reason to give a head up.
     """
     ways = [_from_remedy(state, at, remedy) for remedy in remedies(state, at, figure) if _open(state, at, remedy)]
+    unproven = figure.verdict is Verdict.UNPROVEN
     if not any(way.disposition is Disposition.REMEASURE for way in ways):
-        ways.append(
-            WayOut(
-                Disposition.REMEASURE,
-                "Clean the place and the gauge, check the zero, and take these readings again.",
-                Role.MACHINIST,
-            )
+        # What is too near to call is not worked on before it is measured better.
+        ways.insert(
+            0 if unproven else len(ways),
+            WayOut(Disposition.REMEASURE, _better(figure) if unproven else _AGAIN, Role.MACHINIST),
         )
     if item_of(state, at, figure).firm:
         return tuple(ways)
     ways.append(
         WayOut(
             Disposition.CONCESSION,
-            "Let it stand as it is. The reason and the name go on the sheet.",
+            f"{'Accept it by plain limits' if unproven else 'Let it stand as it is'}. "
+            "The reason and the name go on the sheet.",
             Role.LEAD,
             needs_reason=True,
         )
@@ -149,6 +152,15 @@ def ways_out(state: State, at: At, figure: Figure) -> tuple[WayOut, ...]:
     return tuple(ways)
 
 
+def _better(figure: Figure) -> str:
+    """Say how a figure that is in its limits, and not proved to be, could be."""
+    if figure.lacks:
+        return f"Not proved: take {figure.lacks} again, with a gauge of known uncertainty."
+    if figure.proving == (None, None):
+        return "Not to be proved with these gauges: measure again with better ones."
+    return "Too near to call: measure again with a better gauge."
+
+
 def _open(state: State, at: At, remedy: Remedy) -> bool:
     """Tell whether a remedy leads anywhere here: what it orders again must lie on the position's path."""
     if _only_stops(remedy):
@@ -160,7 +172,12 @@ def _open(state: State, at: At, remedy: Remedy) -> bool:
 
 
 def stops_at_once(state: State, at: At, figure: Figure) -> Remedy | None:
-    """Give the remedy that stops the head the moment the figure is known: the procedure names no other way out."""
+    """Give the remedy that stops the head the moment the figure is known: the procedure names no other way out.
+
+    A figure that is in its limits stops nothing by itself, though they are not proved.
+    """
+    if figure.verdict is Verdict.UNPROVEN:
+        return None
     named = remedies(state, at, figure)
     return named[0] if named and all(_only_stops(remedy) for remedy in named) else None
 

@@ -25,13 +25,17 @@ At = tuple[str, str]
 
 
 class Taken(Struct, frozen=True):
-    """A reading on record: who took it, when, and its number; `others` are the figures before it that it repeats."""
+    """A reading on record: who took it, when, and its number; `others` are the figures before it that it repeats.
+
+    `uncertainty` is the standard one of its gauge when it was read (canonical), None where that is not known.
+    """
 
     number: int
     time: str
     operator: str
     event: ReadingTaken
     others: tuple[Taken, ...] = ()
+    uncertainty: float | None = None
 
     @property
     def value(self) -> float | None:

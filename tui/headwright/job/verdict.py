@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from enum import StrEnum
 
+from headwright.calc.conformity import acceptance
+
 SLACK = 1e-7
 """Canonical units (mm for a length): far below any gauge, far above what floats lose, so a value on a limit is in."""
 
@@ -48,6 +50,34 @@ def judge(least: float, most: float, low: float | None, high: float | None, grad
     if graduation and ((low is not None and least - low < band) or (high is not None and high - most < band)):
         return Verdict.NEAR
     return Verdict.IN
+
+
+def prove(least: float, most: float, low: float | None, high: float | None, guard: float | None) -> Verdict:
+    """Hold a span to its limits with a guard band inside each: out where it is out, in only where that is proved.
+
+    Args:
+        least: the least of the span, in the unit of the limits; equal to `most` for a single figure.
+        most: the greatest of the span.
+        low: the lower limit, None for none.
+        high: the upper limit, None for none.
+        guard: width of the guard band, zero or more; None where the uncertainty is not known, which proves nothing.
+
+    Returns:
+        The verdict: low or high beyond a limit, not proven inside a guard band, in between the bands.
+    """
+    plain = judge(least, most, low, high)
+    if plain is not Verdict.IN:
+        return plain
+    bottom, top = provable(low, high, guard)
+    if bottom is None and top is None:
+        return Verdict.UNPROVEN
+    proved = (bottom is None or least >= bottom - SLACK) and (top is None or most <= top + SLACK)
+    return Verdict.IN if proved else Verdict.UNPROVEN
+
+
+def provable(low: float | None, high: float | None, guard: float | None) -> tuple[float | None, float | None]:
+    """Give the least and the greatest figure that prove the limits; both None where no figure can."""
+    return (None, None) if guard is None else acceptance(low=low, high=high, guard=guard)
 
 
 def beyond(least: float, most: float, low: float | None, high: float | None) -> float:
