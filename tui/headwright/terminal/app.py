@@ -84,8 +84,6 @@ class HeadwrightApp(LookingApp[None]):
             else:
                 self.exit(return_code=error.exit_code, message=f"{error.message}\n{error.hint}".strip())
             return
-        if self.job and self._jobs is None and self.notice:
-            hand.tell(self.notice, bad=True)
         self.push_screen(BenchScreen(hand, stop=stop), partial(self._left_bench, hand))
 
     def _left_bench(self, hand: Hand, _: None) -> None:
@@ -108,7 +106,7 @@ class HeadwrightApp(LookingApp[None]):
         elif self._jobs is not None and self._jobs.at_hand:
             self.open_bench(self._jobs.at_hand, stop=True)
 
-    def action_quit_program(self) -> None:
+    def action_leave(self) -> None:
         """Leave the program; everything that says saved is on disk."""
         self.exit()
 

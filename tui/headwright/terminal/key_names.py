@@ -97,7 +97,7 @@ class Key(NamedTuple):
 def read(text: str) -> Key | None:
     """Give the key that a text names (`F4`, `Ctrl+P`, `PgDn`, `?`, `n`), None where it names none."""
     text = text.strip()
-    if len(text) == 1:
+    if len(text) <= 1:
         return _printable(text)
     *before, last = text.lower().replace("-", "+").split("+") if text[-1] != "+" else [text]
     modifiers = [each.strip() for each in before]

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from headwright.terminal import key_names
 from headwright.terminal.config import listed, meant, shown
-from headwright.terminal.outer_keys import GROUPS
+from headwright.terminal.outer_keys import GROUPS, QUIT, STOP
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -27,10 +27,10 @@ def name_of(key: Key) -> str:
 
 def may_change(key: Key) -> bool:
     """Tell whether a person may set another key in place of this one."""
-    groups = _groups_of(key.id)
+    groups = _groups_of(name_of(key))
     if key.id in FIXED or all(group.card for group in groups):
         return False
-    same = [each for group in groups for each in group.keys if each.id == key.id]
+    same = [each for group in groups for each in keys_of(group) if each.id == key.id]
     return not any(name in key_names.FIXED for each in same for name in each.keys.split(","))
 
 
@@ -44,30 +44,40 @@ def checked(config: Config) -> dict[str, str]:
         Textual's names, separated by commas, by a key's id.
     """
     own: dict[str, str] = {}
-    known = {name_of(key): key for group in GROUPS for key in group.keys if may_change(key)}
-    fixed = {name_of(key) for group in GROUPS for key in group.keys} - set(known)
+    every = {name_of(key): key for group in GROUPS for key in keys_of(group)}
+    known = [name for name, key in every.items() if may_change(key)]
     for name, given in config.keys.items():
-        if name in fixed:
-            config.fault(("keys", name), "this one stays as it is: gauges send it, or lists and cards rest on it.")
-        elif name not in known:
+        if name not in every:
             config.fault(("keys", name), f"there is no such key{meant(name, known)} The help lists them.")
+        elif name not in known:
+            config.fault(("keys", name), "this one stays as it is: gauges send it, or lists and cards rest on it.")
         else:
-            found = _read(config, name, given, _groups_of(known[name].id))
-            if found:
-                own[known[name].id] = ",".join(found)
+            found = _read(config, name, given)
+            own.update(dict.fromkeys(_ids(name), ",".join(found)) if found else {})
     while clash := _clash(own):
         group, one, other, key = clash
         _tell(config, group, (one, other), key)
-        for each in (one, other):
-            own.pop(each.id, None)
+        for each in (*_ids(name_of(one)), *_ids(name_of(other))):
+            own.pop(each, None)
     return own
 
 
+def keys_of(group: Group) -> tuple[Key, ...]:
+    """Give every key that acts on a screen or card: its own, and those that act everywhere."""
+    names = {name_of(key) for key in group.keys}
+    return (*group.keys, *(key for key in (STOP, QUIT) if name_of(key) not in names))
+
+
+def _ids(name: str) -> set[str]:
+    """Give the ids that one name stands for: the bench has a stop of its own, and every other screen has one."""
+    return {key.id for group in GROUPS for key in keys_of(group) if name_of(key) == name}
+
+
 def _groups_of(name: str) -> list[Group]:
-    return [group for group in GROUPS if any(key.id == name for key in group.keys)]
+    return [group for group in GROUPS if any(name_of(key) == name for key in keys_of(group))]
 
 
-def _read(config: Config, name: str, given: Iterable[str], groups: Iterable[Group]) -> list[str]:
+def _read(config: Config, name: str, given: Iterable[str]) -> list[str]:
     """Read the names given for a key; empty where any of them cannot serve."""
     found: list[str] = []
     for text in given:
@@ -76,7 +86,7 @@ def _read(config: Config, name: str, given: Iterable[str], groups: Iterable[Grou
             near = meant(text, key_names.known())
             config.fault(("keys", name), f"{shown(text)} is the name of no key{near} {STANDS}")
             return []
-        for group in groups:
+        for group in _groups_of(name):
             why = key_names.spoken_for(key.name, line=group.line and key.name not in group.free)
             if why:
                 config.fault(("keys", name), f"{key.sign} cannot serve: {why} ({group.title.lower()}). {STANDS}")
@@ -89,7 +99,7 @@ def _clash(own: Mapping[str, str]) -> tuple[Group, Key, Key, str] | None:
     """Find two actions of one screen on one key of which at least one was set; the one that was set comes first."""
     for group in GROUPS:
         taken: dict[str, Key] = {}
-        for key in sorted(group.keys, key=lambda key: key.id not in own):
+        for key in sorted(keys_of(group), key=lambda key: key.id not in own):
             for name in own.get(key.id, key.keys).split(","):
                 other = taken.setdefault(name, key)
                 if name and other.id != key.id and other.id in own:

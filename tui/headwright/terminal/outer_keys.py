@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from headwright.terminal.keys import BENCH, EVERYWHERE, SUMS, Key
+from headwright.terminal.views.view_keys import MAP, TRENDS
 
 LEAVE = Key("card_leave", "escape", "Esc", "leave", "Leave the card; everything stays as it is.", 9)
 
@@ -105,7 +106,7 @@ TOOL = (
 """The card of tools."""
 
 HELP = Key("help", "f1", "F1", "help", "Every key, and how to begin.", 5)
-QUIT = Key("app.quit_program", "ctrl+c", "Ctrl+C", "leave", "Leave the program; everything that says saved is kept.", 6)
+QUIT = Key("app.leave", "ctrl+c", "Ctrl+C", "leave", "Leave the program; everything that says saved is kept.", 6)
 
 JOBS = (
     Key("open_job", "enter", "Enter", "open", "Open the job at hand.", 1),
@@ -221,5 +222,7 @@ GROUPS = (
     Group("The help", HELP_CARD, card=True),
     Group("Words and commands", SEARCH, line=True, card=True),
     Group("Colours and signs", LOOK_CARD, card=True),
+    Group("The head map", MAP, card=True),
+    Group("The trends", TRENDS, card=True),
 )
 """Every screen and card with its keys: the help lists them, and what a person sets is checked against them."""

@@ -24,6 +24,7 @@ from headwright.terminal.bench.verdicts import HELD, NOW, word_of
 from headwright.terminal.bench.wide import CARET
 from headwright.terminal.drawn import Drawn, Line, Span, clean, fit
 from headwright.terminal.keys import BENCH, sign_in
+from headwright.terminal.look import LookingApp
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -79,7 +80,10 @@ class Strip(Drawn):
         width, height = self.size
         if not width:
             return
-        talk: list[Line] = [((part, "bad" if hand.bad else "now"),) for part in _talk(hand, live, width)]
+        said = _talk(hand, live, width)
+        if not said and not hand.last_saved and isinstance(self.app, LookingApp):
+            said = _told(self.app.notice, width)
+        talk: list[Line] = [((part, "bad" if hand.bad else "now"),) for part in said]
         entry, figures = _entry(hand, live, neighbours, width), _worth(hand, live.figures)
         room = height - 1 - len(entry) - len(talk)
         now = _now(hand, width, 2 if room > sum(figure.judged for figure in figures) else 1)
@@ -119,6 +123,10 @@ def _talk(hand: Hand, live: Live, width: int) -> list[str]:
         say = f"{live.read.word}: does not pass; Enter saves it."
     elif not say and not hand.typed:
         say = repeat_words(hand)
+    return _told(say, width)
+
+
+def _told(say: str, width: int) -> list[str]:
     return [fit(part, width).rstrip() for part in wrapped(clean(say), width, TALK)] if say else []
 
 
