@@ -7,11 +7,9 @@ are done in any order that the gates allow, and sent back from holds, also after
 
 from __future__ import annotations
 
-import tomllib
 from collections import defaultdict
 from dataclasses import replace
 from functools import cache
-from pathlib import Path
 from random import Random
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -86,23 +84,6 @@ def losses(bench: PaperBench) -> Iterator[Loss]:
     for operation in bench.plan.operations:
         for key in KEYS:
             yield from (Loss(operation.id, key, condition) for condition in getattr(operation, key))
-
-
-class Survivor(NamedTuple):
-    """A line of the table of what may be left out."""
-
-    loss: Loss
-    beside: str
-    why: str
-
-
-def survivors() -> list[Survivor]:
-    table = tomllib.loads((Path(__file__).parent / "survivors.toml").read_text(encoding="utf-8"))["survivor"]
-    return [
-        Survivor(Loss(operation, line["key"], line["condition"]), line["beside"], line["why"])
-        for line in table
-        for operation in line["operations"]
-    ]
 
 
 class Search:
@@ -235,35 +216,12 @@ def every_loss() -> set[Loss]:
 
 def test_no_entry_can_be_left_out_without_being_noticed() -> None:
     assert min(sum(loss.key == key for loss in every_loss()) for key in KEYS) > 50
-    left = {loss for loss in every_loss() - {each.loss for each in survivors()} if not refused(loss)}
+    left = {loss for loss in every_loss() if not refused(loss)}
     searches = [Search(bench, left) for bench in benches()]
     for number in range(WALKS):
         for search in searches:
             search.go(number)
     assert sorted(left) == []
-
-
-@pytest.mark.parametrize("survivor", survivors(), ids=lambda each: f"{each.loss.operation}-{each.loss.condition}")
-def test_what_may_be_left_out_says_nothing_new(survivor: Survivor) -> None:
-    """The condition holds wherever the other one does: all that makes the other makes it too, and nothing breaks it."""
-    operation, key, condition = survivor.loss
-    assert survivor.loss in every_loss()
-    assert key == "needs"
-    assert survivor.why.endswith(".")
-    for bench in benches():
-        assert not {condition, survivor.beside} & bench.received
-        assert all(condition in maker.makes for maker in bench.rules.makers(survivor.beside))
-        assert not any(condition in each.breaks for each in bench.plan.operations)
-        assert operation not in bench.operations or survivor.beside in bench.operations[operation].needs
-
-
-def test_a_need_that_says_something_new_cannot_hide_in_the_table() -> None:
-    """The wash breaks the temperature and not the gauges: the temperature is missed alone."""
-    bench = next(each for each in benches() if "verify" in each.operations)
-    left = {Loss("verify", "needs", "soaked"), Loss("verify", "needs", "mastered")}
-    for number in range(3):
-        Search(bench, left).go(number)
-    assert left == {Loss("verify", "needs", "mastered")}
 
 
 BEFORE_THE_LINER = {"clean-bore", "survey-stems"}

@@ -119,20 +119,20 @@ AFTER: dict[str, list[str]] = {
 }  # fmt: skip
 """Without any one of these an operation is locked, where the route has them."""
 
-STATES = {"dry", "soaked", "mastered", "oiled", "hole-open"}
+STATES = {"dry", "soaked", "oiled", "hole-open"}
 WANTS = {
     "crack-check": {"dry"}, "penetrant-check": {"dry"}, "visual": {"dry"},
-    "survey-guides": {"dry", "soaked", "mastered"}, "survey-stems": {"soaked", "mastered"},
-    "valves": {"soaked", "mastered"}, "guide-out": {"soaked", "mastered"},
-    "guide-insert": {"hole-open", "dry", "soaked", "mastered"}, "bore": {"hole-open", "dry", "soaked", "mastered"},
-    "ream-guide": {"soaked", "mastered"}, "oversize-stem": {"soaked", "mastered"},
-    "size": {"oiled", "soaked", "mastered"}, "verify": {"dry", "soaked", "mastered"},
+    "survey-guides": {"dry", "soaked"}, "survey-stems": {"soaked"},
+    "valves": {"soaked"}, "guide-out": {"soaked"},
+    "guide-insert": {"hole-open", "dry", "soaked"}, "bore": {"hole-open", "dry", "soaked"},
+    "ream-guide": {"soaked"}, "oversize-stem": {"soaked"},
+    "size": {"oiled", "soaked"}, "verify": {"dry", "soaked"},
 }  # fmt: skip
-"""Surface, temperature and gauge that an operation asks for."""
+"""Surface and temperature that an operation asks for."""
 LEAVES = {
     "clean": ({"dry"}, {"soaked", "oiled"}), "penetrant-check": (set(), {"dry"}),
     "pressure-test": ({"dry"}, {"soaked"}), "pressure-test-again": ({"dry"}, {"soaked"}),
-    "soak": ({"soaked", "mastered"}, set()), "remove-liner": ({"hole-open", "dry"}, {"oiled"}),
+    "soak": ({"soaked"}, set()), "remove-liner": ({"hole-open", "dry"}, {"oiled"}),
     "install": (set(), {"hole-open", "dry"}), "lubricate": ({"oiled"}, {"dry"}), "size": (set(), {"oiled"}),
     "replace-guide": (set(), {"soaked"}), "ream-guide": (set(), {"dry"}), "oversize-stem": (set(), {"dry"}),
     "wash": ({"dry"}, {"oiled", "soaked"}), "final-wash": ({"dry"}, {"soaked", "oiled"}),
@@ -208,7 +208,7 @@ def test_an_operation_is_locked_until_what_it_rests_on_is_done(path: Path) -> No
 
 
 @paths
-def test_surface_temperature_and_gauge_are_asked_for_and_told(path: Path) -> None:
+def test_surface_and_temperature_are_asked_for_and_told(path: Path) -> None:
     right_states(path)
 
 

@@ -16,11 +16,13 @@ from headwright.job.agenda import Now
 from headwright.job.events import Disposed, Disposition, Noted, ReadingStruck
 from headwright.procedure.plan import Role
 from tests.stories.driver import Person, Play, Teller
+from tests.stories.tray import Tool
 
 if TYPE_CHECKING:
     from headwright.job.agenda import Next
     from headwright.job.holds import Hold
     from headwright.job.index import PointKey
+    from headwright.job.state import State
     from headwright.procedure.plan import Plan
 
 MARA = Person("07", "Mara Quill", Role.MACHINIST)
@@ -55,8 +57,6 @@ FIGURES = {
     "room": "20.6",
     "head_temperature": "20.9",
     "gauge_temperature": "20.6",
-    "ring": "0.31300",
-    "ring_reading": "0.31300",
     "boss_od": "0.562",
     "blank_vacuum": "27.0",
     "gap_span": "0.0010",
@@ -88,6 +88,11 @@ def measured() -> dict[tuple[str, str, str, int], str]:
 
 
 SIZES = measured()
+
+
+INCH = 25.4
+CUTTERS = {"liner": Tool("C-3424", 0.3424 * INCH), "next-liner": Tool("C-3472", 0.3472 * INCH)}
+SEAT_CUTTERS = {"I": Tool("SC-45-I"), "E": Tool("SC-45-E")}
 
 
 DECK_LINES = ("left side", "right side", "middle", "diagonal 1", "diagonal 2", "across")
@@ -163,13 +168,20 @@ def decision(hold: Hold) -> Disposed:
     )
 
 
+def tool_at(state: State, operation: str, place: str) -> Tool:
+    """Give the tool for an operation at a place."""
+    return CUTTERS[state.repair_at(place)] if operation == "bore" else SEAT_CUTTERS[place[-1]]
+
+
 class Alder1001:
     """The story of job 1001."""
 
     def __init__(self, plan: Plan) -> None:
         start = datetime(2026, 3, 9, 7, 30, tzinfo=UTC)
         self.teller = Teller(plan, "1001", tag="418-A", customer="418", start=start, terminal="bench 2")
-        self.play = Play(self.teller, (MARA, OWEN), answer=answer, decision=decision, before=self._before)
+        self.play = Play(
+            self.teller, (MARA, OWEN), answer=answer, decision=decision, before=self._before, tool=self._tool
+        )
         self.slipped = False
         self.operation = ""
 
@@ -179,6 +191,9 @@ class Alder1001:
         self.teller.comes_on(OWEN)
         self.play.to_release()
         return self
+
+    def _tool(self, operation: str, place: str) -> Tool:
+        return tool_at(self.teller.state, operation, place)
 
     def _before(self, following: Next) -> bool:
         teller = self.teller
@@ -215,7 +230,7 @@ class Alder1001:
             return False
         self.slipped = True
         operation, place, point = SURVEY_SLIP
-        wrong = self.teller.reading(operation, place, point, "0.3391")
+        wrong = self.teller.reading(operation, place, point, "0.3391", MARA.operator)
         self.teller.record(replace(wrong, questioned="one thimble turn"), MARA.operator)
         number = self.teller.state.attempt(operation, place).readings[point].number
         self.teller.record(ReadingStruck(number, "Thimble misread by one turn: read again"), MARA.operator)

@@ -34,7 +34,7 @@ FIGURES = {
     "casting": "D6-HD 4", "complaint": "Uses coolant, white smoke when cold, 11,200 h", "magnet": "yes",
     "sodium": "none", "bath_temperature": "86", "nozzle_pressure": "26", "handling_temperature": "34",
     "threads": "to be repaired", "pitting": "0.06", "room": "20.6", "head_temperature": "20.9",
-    "gauge_temperature": "20.6", "ring": "8.0000", "ring_reading": "8.000", "boss_od": "22.0",
+    "gauge_temperature": "20.6", "boss_od": "22.0",
     "yoke_lift": "11", "indication": "seat to injector",
 }  # fmt: skip
 PLACES = {
@@ -118,4 +118,4 @@ class Ironwood1003(Tale):
 
 def frozen_try(story: Ironwood1003) -> ReadingTaken:
     """Give a reading that somebody would like to take after the head was given up."""
-    return story.teller.reading("survey-guides", "1I1", ("boss_od", "", None), "22.0")
+    return story.teller.reading("survey-guides", "1I1", ("boss_od", "", None), "22.0", ILSE.operator)

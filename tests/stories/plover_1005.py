@@ -9,8 +9,11 @@ from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from headwright.job.agenda import Now
-from headwright.job.events import GaugeChecked, Noted, ReadingStruck, Resumed
+from headwright.job.events import HandedOver, Noted, Resumed
+from headwright.job.gauges import in_hand
+from tests.stories import tray
 from tests.stories.tale import ILSE, MARA, OWEN, Tale, Way, again, measured
+from tests.stories.tray import Tool
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -22,7 +25,7 @@ POSITIONS = tuple(dict.fromkeys(key[0] for key in SIZES))
 HEADS = ("head:H07", "head:H11")
 DOUBTFUL = ("H11-EA", "H11-EB")
 DRIFT = 0.006
-"""mm by which BG-5 read too much when it was checked at the end of the shift."""
+"""mm by which BG-5 read too much when the late shift took it over."""
 SUNK = "H07-EB"
 
 
@@ -44,8 +47,8 @@ FIGURES = {
     "threads": "sound", "pitting": "0.04", "yoke_lift": "11", "indication": "none", "water_temperature": "86",
     "test_pressure": "50.0", "held_for": "25", "bubbles": "none", "start_pressure": "50.0",
     "start_temperature": "22.0", "end_pressure": "49.8", "end_temperature": "20.9", "room": "20.6",
-    "head_temperature": "21.1", "gauge_temperature": "20.6", "ring": "12.0500", "ring_reading": "12.050",
-    "boss_od": "30.0", "lean": "0.6", "closed_load": "590", "open_load": "1200", "solid_height": "41.0",
+    "head_temperature": "21.1", "gauge_temperature": "20.6", "boss_od": "30.0",
+    "lean": "0.6", "closed_load": "590", "open_load": "1200", "solid_height": "41.0",
     "repair": "reuse", "valve": "kept", "face_runout": "0.02", "margin": "3.20", "face_removed": "0.06",
     "tip_removed": "0", "width": "2.6", "contact_band": "unbroken, mid-face", "tip_height": "78.60",
     "gap_before": "0.04 0.06 0.05 0.04 0.03 0.04", "gap_after": "0.02 0.02 0.02 0.02 0.01 0.02",
@@ -61,6 +64,7 @@ PLACES = {
     **{(p, "depth_before"): before_cutting(p) for p in POSITIONS},
     **{(p, "depth"): SIZES[p, "depth", "", 0] for p in POSITIONS if p != SUNK},
     (SUNK, "depth"): "0.98",
+    (HEADS[1], "gap_before"): "0.05 0.06 0.06 0.03 0.04 0.05",
     **{(p, "vacuum"): SIZES[p, "vacuum", "", 0] for p in POSITIONS},
 }
 GOES = {
@@ -76,6 +80,9 @@ WAYS = {
     ("vacuum-test", "H11-IB", "vacuum"): [Way("55 of 80 kPa: lint on the seat, washed", "assemble")],
 }  # fmt: skip
 WAITS = {"soak": 5.0}
+TOOLS = {("seats", "intake"): Tool("SC-20-L"), ("seats", "exhaust"): Tool("SC-30-L")}
+TAKEN_OVER_AT = 4
+"""How many points of the last guide were read when the late shift took over."""
 
 
 class Plover1005(Tale):
@@ -90,6 +97,7 @@ class Plover1005(Tale):
     goes = GOES
     ways = WAYS
     waits = WAITS
+    tools = TOOLS
     drifted = checked = False
 
     def grid(self, operation: str, place: str, reading: str, attempt: int) -> Mapping[tuple[str, int], str] | None:
@@ -106,16 +114,23 @@ class Plover1005(Tale):
             return True
         if (following.now, following.operation) == (Now.HOLD, "soak"):
             self.teller.wait(33)
-        if (following.operation, following.place) == ("verify", "H11-EA") and not self.drifted:
+        if self.checked or following.operation != "verify" or following.place not in DOUBTFUL:
+            return False
+        if not self.drifted:
             self.drifted = True
-            self.teller.record(GaugeChecked("BG-5", 12.05, 0.0), MARA.operator)
-        if (following.operation, following.place) == ("verify", "H11-EB") and self.play.worker is MARA:
-            self._hands_over()
+            self._checks(0.0)
             return True
-        if self.drifted and not self.checked and following.operation not in {"", "verify"}:
+        if self.play.worker is MARA and following.place == "H11-EB":
+            return self._hands_over()
+        if following.now is Now.GAUGE and in_hand(self.teller.state, ILSE.operator, "bore gauge"):
             self._finds_the_drift()
             return True
         return False
+
+    def _checks(self, before: float) -> None:
+        """Have whoever works check BG-5 on its ring."""
+        gauge = self.teller.state.gauges["BG-5"]
+        self.teller.record(tray.checked(self.teller.state, gauge, tray.ring("R-12"), before), self.play.worker.operator)
 
     def _cleared(self) -> None:
         """Have the lead let both heads go on, with the list of who made the valves."""
@@ -124,24 +139,26 @@ class Plover1005(Tale):
         for head in tuple(self.teller.state.stopped):
             self.teller.record(Resumed(head, "Cleared by the supplier's list, attached: no sodium"), OWEN.operator)
 
-    def _hands_over(self) -> None:
-        """Have the late shift measure the last guide."""
-        self.teller.goes_off(MARA)
-        self.staff = (ILSE, OWEN)
+    def _hands_over(self) -> bool:
+        """Have the late shift take over in the middle of the last guide."""
+        read = [point for point in self.teller.state.attempt("verify", "H11-EB").readings if point[0] == "verified_id"]
+        if len(read) < TAKEN_OVER_AT:
+            return False
         self.teller.comes_on(ILSE)
+        self.teller.record(HandedOver(MARA.operator, ILSE.operator), ILSE.operator)
+        self.staff = (ILSE, OWEN)
         self.play.worker = ILSE
+        return True
 
     def _finds_the_drift(self) -> None:
-        """Check the gauge at the end of the shift: what it read since its last good check does not count."""
+        """Find the gauge off when it is taken over: what it read since its last good check does not count."""
         teller = self.teller
-        teller.record(GaugeChecked("BG-5", 12.05, DRIFT), ILSE.operator)
+        self._checks(DRIFT)
+        self.checked = True
         teller.record(
-            Noted("BG-5 reads its ring 0.006 mm too big; last good check before H11-EA", "head:H11"), ILSE.operator
+            Noted("BG-5 had a chip under its contact; cleaned. The guides since H11-EA tomorrow, cool", "head:H11"),
+            ILSE.operator,
         )
-        for place in DOUBTFUL:
-            for point, taken in teller.state.attempt("verify", place).readings.items():
-                if point[0] == "verified_id":
-                    teller.record(ReadingStruck(taken.number, "BG-5 had drifted by 0.006 mm"), ILSE.operator)
         teller.goes_off(ILSE)
         teller.goes_off(OWEN)
         self.staff = (MARA, OWEN)
@@ -149,5 +166,3 @@ class Plover1005(Tale):
         teller.time = teller.time.replace(hour=7, minute=30, second=0) + timedelta(days=1)
         for person in self.staff:
             teller.comes_on(person)
-        teller.record(GaugeChecked("BG-5", 12.05, 0.0), MARA.operator)
-        self.checked = True

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from headwright.job.holds import Hold
     from headwright.job.index import PointKey
     from headwright.procedure.plan import Plan
+    from tests.stories.tray import Tool
 
 MARA = Person("07", "Mara Quill", Role.MACHINIST)
 ILSE = Person("12", "Ilse Varn", Role.MACHINIST)
@@ -83,15 +84,19 @@ class Tale:
     goes: Mapping[tuple[str, str, str, int], str] = {}
     grids: Mapping[tuple[str, str, int], Mapping[tuple[str, int], str]] = {}
     ways: Mapping[tuple[str, str, str], Sequence[Way]] = {}
-    questioned: Mapping[tuple[str, str, str], str] = {}
-    """What looked like a slip and was not, by (operation, place, text as typed): the slip."""
+    tools: Mapping[tuple[str, str], Tool] = {}
+    """The tools, by (operation, repair) or (operation, kind)."""
+    repeats: Mapping[tuple[str, str, str], Sequence[str]] = {}
+    """Further figures at the point of a reading that are not those of the first, by (operation, place, reading)."""
     waits: Mapping[str, float] = {}
     """Minutes that an operation on a whole head takes, where they are not those of its procedure."""
 
     def __init__(self, plan: Plan) -> None:
         self.teller = Teller(plan, self.job, tag=self.tag, customer=self.customer, start=self.start, terminal="bench 1")
-        self.play = Play(self.teller, (MARA, OWEN), answer=self.answer, decision=self.decide, before=self.before)
-        self.play.questioned = lambda operation, place, typed: self.questioned.get((operation, place, typed), "")
+        self.play = Play(
+            self.teller, (MARA, OWEN), answer=self.answer, decision=self.decide, before=self.before, tool=self.tool
+        )
+        self.play.again = self.again
         self.decided: dict[tuple[str, str, str], int] = {}
         self.at = ("", "")
         self.staff: tuple[Person, ...] = (MARA, OWEN)
@@ -130,6 +135,17 @@ class Tale:
         assert found is not None, f"the story has no {operation}.{reading} at {place}, {station} {angle}"
         asked = index.readings[operation, reading]
         return _of_station(found, station, asked.stations) if asked.sort is Sort.NUMBER else found
+
+    def again(self, operation: str, place: str, point: PointKey, number: int, typed: str) -> str:
+        """Give a further figure at a point: as the first, where the story does not say otherwise."""
+        others = self.repeats.get((operation, place, point[0]), ())
+        return others[number - 1] if number <= len(others) else typed
+
+    def tool(self, operation: str, place: str) -> Tool:
+        """Give the tool for an operation at a place."""
+        state = self.teller.state
+        own = self.tools.get((operation, state.repair_at(place)))
+        return own or self.tools[operation, str(state.index.places[place].kind)]
 
     def decide(self, hold: Hold) -> Disposed:
         """Decide a hold as the story tells."""

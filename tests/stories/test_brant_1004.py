@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING
 import pytest
 
 from headwright.calc.capability import capability_of
-from headwright.job.events import ReadingStruck, Released
+from headwright.job.events import ReadingTaken, Released
 from headwright.job.verdict import Verdict
 from tests.stories.looking import INCH, at_end, at_hold, decisions, ends, figure, nothing_is_due, one, shipped_record
 from tests.stories.write import ROOT, text_of
 
 if TYPE_CHECKING:
+    from headwright.procedure.plan import Operation, Reading, Result
     from headwright.store.record import Record
 
 
@@ -35,7 +36,9 @@ HELD = {"L3E", "R4E", "R8E"}
 ON_THE_LIMIT = {"L7I": 0.37340, "L7E": 0.37345}
 
 DECISIONS = [
+    ("bore", "L7I", "bored_id", "remeasure", "", ""),
     ("bore", "L3E", "bored_id", "rework", "bore", "next-liner"),
+    ("bore", "L7E", "bored_id", "remeasure", "", ""),
     ("bore", "R4E", "bored_id", "rework", "bore", "next-liner"),
     ("bore", "R8E", "bored_id", "rework", "guide-insert", "insert"),
     ("install", "R2I", "effort", "rework", "remove-liner", "next-liner"),
@@ -96,18 +99,48 @@ def test_the_hole_without_its_liner_decides_what_follows(record: Record, place: 
         assert max(read) / INCH == pytest.approx(most)
 
 
-def test_holes_on_the_limit_pass_by_the_simple_rule_and_were_read_again_all_the_same(record: Record) -> None:
-    state = at_end(record)
+def test_holes_on_the_limit_are_not_proven_and_were_read_again_with_the_air_gauge(record: Record) -> None:
+    """0.3735 is in by the plain rule; 1.645 times the standard uncertainty of the bore gauge reaches beyond it."""
+    end = at_end(record)
     for place, value in ON_THE_LIMIT.items():
-        attempt = state.attempt("bore", place)
-        ((struck, reason),) = attempt.struck
-        assert struck.event.typed == "0.3735"
-        assert struck.event.value == pytest.approx(0.3735 * INCH)
-        assert "air gauge" in reason
-        read = attempt.readings["bored_id", "top", 0].event.value
-        assert read == pytest.approx(value * INCH)
-    numbers = [e.number for e in record.entries if isinstance(e.event, ReadingStruck)]
-    assert len(numbers) == 2
+        before = at_hold(record, "bore", place, "bored_id")
+        assert ends(before, "bore", place, "bored_id", INCH)[1] == pytest.approx(0.3735)
+        assert figure(before, "bore", place, "bored_id").verdict is Verdict.UNPROVEN
+        assert {t.event.gauge for t in before.attempt("bore", place).readings.values()} == {"BG-1"}
+        attempt = end.attempt("bore", place)
+        assert {t.event.gauge for t in attempt.readings.values()} == {"AG-1"}
+        assert ends(end, "bore", place, "bored_id", INCH)[1] == pytest.approx(value)
+        assert figure(end, "bore", place, "bored_id").verdict is Verdict.IN
+        assert attempt.closed
+    read = [entry.event for entry in record.entries if isinstance(entry.event, ReadingTaken)]
+    assert {event.place for event in read if event.gauge == "AG-1"} == {*ON_THE_LIMIT}
+
+
+def test_every_hole_that_stays_is_proved_and_nothing_else_has_to_be(record: Record) -> None:
+    state = at_end(record)
+    proved = {f"{op.id}.{item.name}" for op in record.plan.operations for item in items(op) if item.proof}
+    assert proved == {"bore.bored_id"}
+    for place in TABLE:
+        if state.repair_at(place) != "insert":
+            assert figure(state, "bore", place, "bored_id").verdict is Verdict.IN
+
+
+def items(operation: Operation) -> tuple[Reading | Result, ...]:
+    return (*operation.readings, *operation.results)
+
+
+def test_three_figures_where_two_did_not_agree(record: Record) -> None:
+    """0.3414 and 0.3415 agree to a tenth; where the gauge stood askew, the middle one of three counts."""
+    state = at_end(record)
+    key = ("pre_size_id", "", None)
+    taken = {place: state.attempt("install", place).readings.get(key) for place in TABLE}
+    figures = {place: 1 + len(each.others) for place, each in taken.items() if each is not None}
+    assert set(figures) == {*TABLE} - {"R8E"}
+    assert {place for place, count in figures.items() if count == 3} == {"L5E"}
+    assert set(figures.values()) == {2, 3}
+    askew = taken["L5E"]
+    assert askew is not None
+    assert askew.value == pytest.approx(sorted(t.event.value or 0 for t in (*askew.others, askew))[1])
 
 
 def test_twelve_the_same_three_the_next_one_insert(record: Record) -> None:

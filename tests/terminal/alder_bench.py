@@ -5,24 +5,35 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from headwright.job.agenda import Next, Now, next_up
 from headwright.job.entry import Entered, entered
-from headwright.job.events import CautionAcknowledged, Disposed, ReadingTaken, StepTicked
+from headwright.job.events import (
+    CautionAcknowledged,
+    Disposed,
+    FirstPieceReleased,
+    ReadingTaken,
+    StepTicked,
+    ToolChosen,
+)
 from headwright.job.figures import Bench
+from headwright.job.gauges import in_hand, is_traced
 from headwright.job.holds import hold_at
 from headwright.procedure.library import load
-from headwright.procedure.plan import Sort
+from headwright.procedure.plan import Rules, Sort
 from headwright.procedure.resolve import build_plan
 from headwright.store import open_store
 from headwright.store.desk import Desk, Done
-from tests.stories.alder_1001 import MARA, OWEN, answer, decision
+from tests.stories import tray
+from tests.stories.alder_1001 import MARA, OWEN, answer, decision, tool_at
 from tests.stories.write import ROOT
 
 if TYPE_CHECKING:
     from pathlib import Path
 
     from headwright.job.events import Event
-    from headwright.procedure.plan import Plan
+    from headwright.procedure.plan import Operation, Plan
 
 HEADWRIGHT = (sys.executable, "-m", "headwright")
 """The program as it is started from a command line."""
@@ -57,8 +68,13 @@ POINTS = tuple(f"{station}, {angle}°" for station in ("top", "middle", "bottom"
 
 
 def alder() -> Plan:
-    """Give the plan of a liner rebuild of the Alder 107."""
-    return build_plan(load(ROOT / "procedures"), "liner", "alder-107", "durability")
+    """Give the plan of a liner rebuild of the Alder 107, without what a shop asks about gauges, tools and people."""
+    plan = build_plan(load(ROOT / "procedures"), "liner", "alder-107", "durability")
+    return replace(plan, rules=Rules(), operations=tuple(map(_plain, plan.operations)))
+
+
+def _plain(operation: Operation) -> Operation:
+    return replace(operation, tool="", readings=tuple(replace(each, agree=None) for each in operation.readings))
 
 
 def desk_at(home: Path, job: str, terminal: str = "office") -> Desk:
@@ -66,14 +82,14 @@ def desk_at(home: Path, job: str, terminal: str = "office") -> Desk:
     return Desk.open(open_store(home / "headwright.db"), job, terminal)
 
 
-def do(desk: Desk, wanted: Event, operator: str) -> None:
+def do(desk: Desk, wanted: Event, operator: str, pin: str = "") -> None:
     """Have something recorded that must be possible."""
-    done = desk.submit(wanted, operator)
+    done = desk.submit(wanted, operator, pin)
     assert isinstance(done, Done), str(done)
 
 
-def typed_reading(desk: Desk, found: Next, typed: str) -> ReadingTaken:
-    """Give the reading that a typed text is at a point."""
+def typed_reading(desk: Desk, found: Next, typed: str, operator: str = MARA.operator) -> ReadingTaken:
+    """Give the reading that a typed text is at a point, with the gauge in hand, and beside one that it repeats."""
     assert found.point is not None
     index = desk.state.index
     reading = index.readings[found.operation, found.subject]
@@ -82,7 +98,14 @@ def typed_reading(desk: Desk, found: Next, typed: str) -> ReadingTaken:
     assert isinstance(read, Entered), read
     unit = read.unit if reading.sort is Sort.NUMBER else ""
     _, station, angle = found.point
-    return ReadingTaken(found.operation, found.place, found.subject, typed, unit, read.value, read.word, station, angle)
+    taken = ReadingTaken(
+        found.operation, found.place, found.subject, typed, unit, read.value, read.word, station, angle
+    )
+    if is_traced(desk.state, reading):
+        gauge = in_hand(desk.state, operator, reading.gauge)
+        taken = replace(taken, gauge=gauge.gauge if gauge is not None else "")
+    old = desk.state.writing(found.operation, found.place).readings.get(found.point)
+    return taken if old is None or reading.agree is None else replace(taken, over=old.number, repeat=True)
 
 
 def work_up_to(desk: Desk, operation: str) -> None:
@@ -95,11 +118,14 @@ def work_up_to(desk: Desk, operation: str) -> None:
             found = next_up(desk.state, OWEN.operator, (found.operation, found.place))
         if found.operation == operation:
             return
-        do(desk, _wanted(desk, found), person.operator)
+        do(desk, _wanted(desk, found, person.operator), person.operator)
     raise AssertionError(f"'{operation}' is never reached")
 
 
-def _wanted(desk: Desk, found: Next) -> Event:
+def _wanted(desk: Desk, found: Next, operator: str) -> Event:
+    wanted = _about_tools(desk, found, operator)
+    if wanted is not None:
+        return wanted
     match found.now:
         case Now.CAUTION:
             return CautionAcknowledged(found.subject)
@@ -108,11 +134,24 @@ def _wanted(desk: Desk, found: Next) -> Event:
         case Now.READING:
             assert found.point is not None
             number = desk.state.writing(found.operation, found.place).number
-            return typed_reading(desk, found, answer(found.operation, found.place, found.point, number))
+            return typed_reading(desk, found, answer(found.operation, found.place, found.point, number), operator)
         case Now.HOLD:
             return _decided(desk, found)
         case _:
             raise AssertionError(f"nobody knows what to do: {found}")
+
+
+def _about_tools(desk: Desk, found: Next, operator: str) -> Event | None:
+    match found.now:
+        case Now.GAUGE:
+            return tray.wanted(desk.state, found, operator, desk.state.time[:10])
+        case Now.TOOL:
+            tool = tool_at(desk.state, found.operation, found.place)
+            return ToolChosen(found.operation, found.place, found.subject, tool.item, tool.size)
+        case Now.FIRST:
+            return FirstPieceReleased(found.operation, found.place)
+        case _:
+            return None
 
 
 def _decided(desk: Desk, found: Next) -> Disposed:
