@@ -1,4 +1,4 @@
-"""Recompute everything that is kept of the jobs, and name the first event that does not fit.
+"""Recompute everything that is kept, and name the first event that does not fit.
 
 Every hash and every plan's SHA-256 is computed anew, every event read and every
 job gone through; the lists of jobs, sizings and gauges are compared with what
