@@ -110,5 +110,20 @@ def test_another_job_of_the_same_number_is_never_touched(
     assert shop.desk.entries == before
 
 
+def test_a_file_that_is_no_record_is_exit_code_2_and_one_that_does_not_verify_1(
+    shop: DeskShop, store: JobStore, tmp_path: Path, headwright: Callable[..., Outcome]
+) -> None:
+    file = tmp_path / "list.toml"
+    file.write_text('milk = "2"\n')
+    told = headwright("import", str(file))
+    assert told == (2, "", f"headwright: {file} is no job record\n'headwright export' writes one.\n")
+    headwright("export", "1", str(file), "--force")
+    file.write_text(file.read_text(encoding="utf-8").replace('job = "1"', 'job = "7"'), encoding="utf-8")
+    told = headwright("import", str(file))
+    assert (told.code, told.out) == (1, "")
+    assert "event 1 does not fit" in told.err
+    assert [job.job for job in store.jobs()] == [shop.desk.job]
+
+
 def _home(store: JobStore) -> str:
     return store.where.rpartition("/")[0]

@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 import pytest
 
 from headwright.data import shipped
+from headwright.job.events import Disposed, Disposition, ReadingStruck, ReadingTaken
 from tests.at_desk import DeskShop
+from tests.job.small import LEAD
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -62,6 +64,24 @@ def test_a_stopped_job_is_exit_code_1(shop: DeskShop, headwright: Callable[..., 
     told = headwright("replay", "1")
     assert (told.code, told.err) == (1, "Job '1' is stopped.\n")
     assert "STOPPED   head A: crack seen (07)" in told.out
+
+
+def test_a_scrapped_job_is_exit_code_1(shop: DeskShop, headwright: Callable[..., Outcome]) -> None:
+    shop.do(Disposed("receive", "head:A", "cracked", Disposition.SCRAP, "cracked through"), LEAD)
+    told = headwright("replay", "1")
+    assert (told.code, told.err) == (1, "Job '1' is scrapped.\n")
+    assert told.out.endswith("final state: scrapped\n")
+
+
+def test_readings_struck_after_their_work_was_done_are_told(shop: DeskShop, headwright: Callable[..., Outcome]) -> None:
+    shop.to_size()
+    shop.inch("size", "1I", "finished_id", 0.3133, 0.3132)
+    first = next(e.number for e in reversed(shop.entries) if isinstance(e.event, ReadingTaken))
+    assert "struck" not in headwright("replay", "1").out
+    shop.do(ReadingStruck(first, "the gauge was dropped"))
+    (line,) = [line for line in headwright("replay", "1").out.splitlines() if "  struck  " in line]
+    assert line.endswith(f", event {first}, after it was done: the gauge was dropped (07)")
+    assert "Size, 1I: " in line
 
 
 def test_the_results_that_count_stand_in_columns(shop: DeskShop, headwright: Callable[..., Outcome]) -> None:
