@@ -214,7 +214,8 @@ def test_nobody_signs_with_the_pin_of_another(led: Desk, store: JobStore) -> Non
     done(led, CameOn("09", "Eve Voss", Role.LEAD), "09", "voss 7070")
     assert kinds(refused(led, CONFIRM, "08", PIN)) == [BlockKind.PERSON]
     assert kinds(refused(led, CONFIRM, "09", PIN)) == [BlockKind.PIN]
-    assert {each.initials: each.misses for each in store.people.all()} == {"07": 0, "08": 0, "09": 1}
+    assert kinds(refused(led, ANA, "09", "voss 7070")) == [BlockKind.PIN]
+    assert {each.initials: each.misses for each in store.people.all()} == {"07": 1, "08": 0, "09": 1}
 
 
 def test_a_lead_of_the_job_who_is_none_on_the_list_does_not_sign(led: Desk, store: JobStore, clock: HandClock) -> None:
