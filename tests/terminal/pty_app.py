@@ -46,10 +46,16 @@ KEYS = {
     "f12": "\x1b[24~",
     "ctrl+c": "\x03",
     "ctrl+g": "\x07",
+    "ctrl+l": "\x0c",
+    "ctrl+o": "\x0f",
     "ctrl+p": "\x10",
+    "ctrl+r": "\x12",
+    "ctrl+y": "\x19",
     "ctrl+t": "\x14",
 }
 """What terminals send for the keys that are no characters."""
+TWICE = 0.2
+"""Seconds between two entries: what comes sooner from a cable is taken for one press of its button."""
 LONGEST = 20.0
 """Seconds that a test waits for something before it fails: many times what a busy machine needs."""
 
@@ -78,6 +84,7 @@ class PtyApp:
             os.execvpe(command[0], list(command), os.environ)  # noqa: S606 - the program under test
         fcntl.ioctl(self._fd, termios.TIOCSWINSZ, struct.pack("HHHH", rows, columns, 0, 0))
         self.status: int | None = None
+        self._entered = 0.0
         self.raw = bytearray()
 
     def __enter__(self) -> Self:
@@ -143,9 +150,17 @@ class PtyApp:
         raise AssertionError(f"{'still' if gone else 'not'} on screen: {texts}\n{self.text}")
 
     def enter(self, text: str, then: str) -> None:
-        """Type a text and Enter, and wait for another text to come up."""
+        """Type a text and Enter, no sooner after the last than a hand could, and wait for another text to come up."""
+        self.read_until(self._entered + TWICE)
         self.press(text, "enter")
+        self._entered = time.monotonic()
         self.wait_for(then)
+
+    def read_until(self, at: float) -> None:
+        """Take in what is drawn until a time (monotonic s)."""
+        while (left := at - time.monotonic()) > 0:
+            self.read(left)
+            time.sleep(min(left, 0.01))
 
     def kill(self, number: int = signal.SIGKILL) -> None:
         """Send the program a signal, and wait for its end where the signal kills."""

@@ -134,9 +134,10 @@ def state_at(home: Path) -> State:
 
 
 def to_survey(desk: Desk) -> None:
-    """Receive and soak the head."""
-    do(desk, replace(taken("receive", "head:A", "cracked", 0.0), value=None, unit="", typed="n", word="no"))
-    do(desk, StepTicked("soak", "head:A", "wait"))
+    """Receive and soak every head."""
+    for head in desk.state.index.heads:
+        do(desk, replace(taken("receive", head.id, "cracked", 0.0), value=None, unit="", typed="n", word="no"))
+        do(desk, StepTicked("soak", head.id, "wait"))
 
 
 def read(desk: Desk, at: tuple[str, str], reading: str, inches: float, station: str = "") -> None:
@@ -154,11 +155,11 @@ def read(desk: Desk, at: tuple[str, str], reading: str, inches: float, station: 
     do(desk, wanted)
 
 
-def to_bore(desk: Desk) -> None:
-    """Survey the stems, decide for liners, read the caution: the bore comes next."""
+def to_bore(desk: Desk, *places: str) -> None:
+    """Survey the stems, decide for liners, read the caution: the bore comes next; `places` are all positions."""
     to_survey(desk)
     do(desk, GaugeTaken("MIC-1", "micrometer", due="2036-02-16"))
-    for place in ("1I", "1E"):
+    for place in places or ("1I", "1E"):
         for _ in range(2):
             read(desk, ("survey", place), "stem", 0.3118)
         decided = replace(
@@ -168,9 +169,9 @@ def to_bore(desk: Desk) -> None:
     do(desk, CautionAcknowledged("carbide"))
 
 
-def ready_to_read(desk: Desk, *, ring: str = "R-3420", size: float = 0.3420) -> None:
+def ready_to_read(desk: Desk, *, place: str = "1I", ring: str = "R-3420", size: float = 0.3420) -> None:
     """Name the cutter, take BG-3 in hand and zero it on a ring (inches): the first bore is read next."""
-    do(desk, ToolChosen("bore", "1I", "cutter", "K-3425", 0.3425 * INCH))
+    do(desk, ToolChosen("bore", place, "cutter", "K-3425", 0.3425 * INCH))
     do(desk, GaugeTaken("BG-3", "bore gauge", 0.00005 * INCH, 0.00013 * INCH, "2036-02-16"))
     do(desk, GaugeChecked("BG-3", ring, size * INCH, 0.0))
 

@@ -122,6 +122,7 @@ class AskingScreen(Screen[None]):
                 self._ask_pin(card, signing, events, pending, answer)
 
         def gone(answer: Answer | None) -> None:
+            self.hand.arrivals.forget()
             if pending.came.entries:
                 self.came(pending.came)
             if answer is None:

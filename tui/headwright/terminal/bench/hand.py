@@ -7,14 +7,16 @@ from typing import TYPE_CHECKING, NamedTuple
 from msgspec.structs import replace
 
 from headwright.errors import HeadwrightError
+from headwright.job.arrivals import Arrival, Arrivals, twice
 from headwright.job.blocks import BlockKind
 from headwright.job.decide import Refused
-from headwright.job.entry import Entered, Misread, entered
+from headwright.job.entry import Entered, Misread, Scanned, entered
 from headwright.job.events import CameOn, ReadingTaken, StepBegun, StepTicked
 from headwright.job.figures import Bench
 from headwright.job.gauges import in_hand, is_traced
 from headwright.job.holds import Hold, hold_at
 from headwright.job.nearby import doubt_of
+from headwright.job.show import unit_sign
 from headwright.procedure.plan import Sort
 from headwright.store.desk import Overtaken, utc_now
 from headwright.store.news import in_words
@@ -31,6 +33,7 @@ if TYPE_CHECKING:
     from headwright.job.state import Person
     from headwright.procedure.plan import Reading
     from headwright.store.desk import Clock, Desk
+    from headwright.store.quarantine import Elsewhere
     from headwright.terminal.bench.counsel import Counsel
     from headwright.terminal.bench.spots import Spot
 
@@ -48,15 +51,15 @@ class Live(NamedTuple):
 class Came(NamedTuple):
     """What came of something that was wanted: the entries recorded, and what now wants an answer.
 
-    `gauge` is the sort of gauge that is wanted first, empty where none is; `elsewhere` are the jobs in which readings
-    came into doubt with it.
+    `gauge` is the sort of gauge that is wanted first, empty where none is; `elsewhere` tells what a gauge that was
+    found off means for other jobs.
     """
 
     entries: tuple[Entry, ...] = ()
     hold: Hold | None = None
     cautions: tuple[str, ...] = ()
     gauge: str = ""
-    elsewhere: tuple[str, ...] = ()
+    elsewhere: tuple[Elsewhere, ...] = ()
 
 
 NOTHING = Came()
@@ -81,6 +84,7 @@ class Hand(Looking):
         self.terminal = terminal
         self.typed = ""
         self.over = 0
+        self.arrivals = Arrivals()
         self.doubt: Doubt | None = None
         self._warned = False
         self.say = ""
@@ -125,6 +129,7 @@ class Hand(Looking):
     def clear(self) -> None:
         """Clear what is typed."""
         self.typed = ""
+        self.arrivals.forget()
         self.tell("")
 
     def tell(self, say: str, *, bad: bool = False, blocks: tuple[Block, ...] = ()) -> None:
@@ -146,7 +151,15 @@ class Hand(Looking):
         window = Bench(self.state, self.operation, spot.place).window(reading)
         check = self.gauge.check if self.gauge is not None else None
         master = check.size if check is not None else None
-        return entered(self.typed, reading, self.state.plan, window=window, master=master, choices=self.choices())
+        return entered(
+            self.typed,
+            reading,
+            self.state.plan,
+            window=window,
+            master=master,
+            choices=self.choices(),
+            tags={self.state.job, self.state.tag, *self.counsel.shop.tags},
+        )
 
     def answered(self) -> str:
         """Give the word that the one key typed so far stands for, empty when there is more to type."""
@@ -164,9 +177,10 @@ class Hand(Looking):
         reading = self.reading
         return reading is None or not reading.accept or word in reading.accept
 
-    def enter(self) -> Came:
-        """Enter what is typed; a step takes no figure, and says so."""
+    def enter(self, at: float | None = None) -> Came:
+        """Enter what is typed; a step takes no figure, and says so. `at` is when Enter came (monotonic s)."""
         spot, reading = self.spot, self.reading
+        arrival = Arrival() if at is None else self.arrivals.enter(at)
         if self.step is not None:
             self.tell(self._at_step(), bad=bool(self.typed))
             return NOTHING
@@ -174,7 +188,14 @@ class Hand(Looking):
             return NOTHING
         read = self._read(spot, reading)
         if isinstance(read, Misread):
+            if isinstance(read, Scanned):
+                self.clear()
             self.tell(read.say, bad=True)
+            return NOTHING
+        if arrival.second and read.value is not None and self.doubt is None:
+            doubt = twice(short(self.state.plan, reading, read.value), unit_sign(reading.unit))
+            self.tell(f"{doubt.say} Enter keeps it, Esc clears it.", bad=True)
+            self.doubt = doubt
             return NOTHING
         wanted = ReadingTaken(
             self.operation_id,
@@ -247,12 +268,8 @@ class Hand(Looking):
         if reading is not None and is_traced(self.state, reading):
             self.take_only_gauge(reading.gauge)
         gauge, beside = self.gauge, self.repeated()
-        wanted = replace(
-            wanted,
-            over=over,
-            repeat=beside is not None and beside.number == over,
-            gauge=gauge.gauge if gauge is not None else "",
-        )
+        repeats, name = beside is not None and beside.number == over, gauge.gauge if gauge is not None else ""
+        wanted = replace(wanted, over=over, repeat=repeats, gauge=name)
         came = self.submit(wanted)
         if not came.entries:
             self.typed = typed
@@ -283,7 +300,7 @@ class Hand(Looking):
 
     def _doubt(self, wanted: ReadingTaken) -> None:
         """Keep the doubt with the figure that it offers, to be taken or overruled."""
-        reading, doubt = self.reading, doubt_of(self.state, wanted)
+        reading, doubt = self.reading, doubt_of(self.state, wanted, tags=self.counsel.shop.tags)
         if doubt is None or reading is None or wanted.value is None:
             return
         kept = short(self.state.plan, reading, wanted.value)
@@ -314,7 +331,7 @@ class Hand(Looking):
             self.operator = wanted.operator
         self.last_saved = answer.entries[-1].time
         self.tell("; ".join(in_words(entry, self.state.index) for entry in answer.news[-1:]))
-        return Came((*answer.news, *answer.entries), elsewhere=tuple(getattr(answer, "elsewhere", ())))
+        return Came((*answer.news, *answer.entries), elsewhere=answer.elsewhere)
 
     def refresh(self) -> tuple[Entry, ...]:
         """Take in what others recorded; what is typed here stays."""

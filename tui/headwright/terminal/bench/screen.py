@@ -9,8 +9,8 @@ from textual.containers import Container
 from headwright.job.agenda import Now
 from headwright.job.events import OperationClosed, ReadingStruck, ReadingTaken, StepTicked
 from headwright.procedure.plan import Sort
-from headwright.terminal.bench.deciding import DecidingScreen
 from headwright.terminal.bench.header import Header
+from headwright.terminal.bench.moving import MovingScreen
 from headwright.terminal.bench.route import Route
 from headwright.terminal.bench.sharing import Shares, shares
 from headwright.terminal.bench.steps import Steps
@@ -49,7 +49,7 @@ _AT_ONCE = {
 _AT_A_PLACE = (ReadingTaken, StepTicked, OperationClosed)
 
 
-class BenchScreen(DecidingScreen):
+class BenchScreen(MovingScreen):
     """One job at this terminal. It holds no rule: it shows what the job says and hands it what is wanted."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(BENCH)]
@@ -174,7 +174,10 @@ class BenchScreen(DecidingScreen):
         event.stop()
         event.prevent_default()
         if action == "take" and character is not None:
+            self.hand.arrivals.key(event.time)
             self.take(character)
+        elif action == "enter" and self.hand.typed:
+            self.came(self.hand.enter(event.time))
         elif action != "none":
             getattr(self, f"action_{action}")()
 
@@ -210,6 +213,7 @@ class BenchScreen(DecidingScreen):
         """Take pasted text: each line is a reading, entered one after the other while nothing asks for an answer."""
         event.stop()
         lines = event.text.splitlines()
+        self.hand.arrivals.forget()
         for number, line in enumerate(lines):
             if self.hand.spot is None or not self.is_current:
                 break
@@ -238,65 +242,6 @@ class BenchScreen(DecidingScreen):
         """Look at the operation that was clicked."""
         if self._may_move():
             self.hand.look_at(message.operation)
-            self.paint()
-
-    def _may_move(self) -> bool:
-        """Tell whether the hand may go elsewhere: not while something typed would be lost without a word."""
-        hand = self.hand
-        if hand.typed:
-            hand.tell(f"Enter saves {hand.typed}, Esc clears it." if hand.reading else f"Esc clears {hand.typed}.")
-            self._paint_strip()
-            return False
-        return True
-
-    def _move(self, down: int, right: int) -> None:
-        if self._may_move():
-            self.hand.move(down, right)
-            self.paint()
-
-    def action_up(self) -> None:
-        """Go to the place above."""
-        self._move(-1, 0)
-
-    def action_down(self) -> None:
-        """Go to the place below."""
-        self._move(1, 0)
-
-    def action_left(self) -> None:
-        """Go to the point before."""
-        self._move(0, -1)
-
-    def action_right(self) -> None:
-        """Go to the next point."""
-        self._move(0, 1)
-
-    def action_page_up(self) -> None:
-        """Go to the first place."""
-        self._move(-len(self.hand.rows), 0)
-
-    def action_page_down(self) -> None:
-        """Go to the last place."""
-        self._move(len(self.hand.rows), 0)
-
-    def _turn(self, by: int) -> None:
-        if self._may_move():
-            self.hand.turn(by)
-            self.paint()
-
-    def action_later(self) -> None:
-        """Look at the next operation."""
-        self._turn(1)
-
-    def action_earlier(self) -> None:
-        """Look at the operation before."""
-        self._turn(-1)
-
-    def action_next_up(self) -> None:
-        """Go back to what is to be done next."""
-        if self._may_move():
-            self.hand.spot = None
-            self.hand.clear()
-            self.hand.follow()
             self.paint()
 
     def action_enter(self) -> None:

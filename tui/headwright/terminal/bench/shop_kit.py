@@ -20,11 +20,13 @@ class ShopKit:
     Attributes:
         kit: None until it is loaded, and where it cannot be.
         fault: why there is none, in one line; empty where there is one, or nobody knows yet.
+        tags: what stands on the tags of what it has, so that a scanned one is no figure.
     """
 
     def __init__(self) -> None:
         self.kit: Kit | None = None
         self.fault = ""
+        self.tags: frozenset[str] = frozenset()
         self._loader: Thread | None = None
 
     def load(self) -> None:
@@ -38,9 +40,13 @@ class ShopKit:
         from headwright.store import kit_file  # noqa: PLC0415
 
         try:
-            self.kit = load_kit(kit_file())
+            kit = load_kit(kit_file())
         except HeadwrightError as error:
             self.fault = error.message.splitlines()[0]
+            return
+        named = [part for parts in (kit.gauges, kit.rings, kit.balls, kit.cones, kit.pilots) for part in parts]
+        self.tags = frozenset(part.id for part in named)
+        self.kit = kit
 
     def wanted(self) -> Kit | None:
         """Give the kit now: what is left of loading it is waited for; None where it cannot be loaded."""

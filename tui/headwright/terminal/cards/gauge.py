@@ -324,8 +324,11 @@ class GaugeCard(Card["tuple[GaugeTaken | GaugeChecked, ...]"]):
             return f"{words}: in the {least} that it may drift. Set the zero; what was read with it stands."
         rests = rests_on(state, known.gauge)
         if not rests:
-            return f"{words}: beyond {least}. Nothing in this job rests on it; set the zero."
-        return f"{words}: beyond the {least} that it may drift. Struck in this job: {'; '.join(rests)}."
+            return f"{words}: beyond {least}. Nothing in this job rests on it; other jobs read with it since are told."
+        return (
+            f"{words}: beyond the {least} that it may drift. Struck in this job: {'; '.join(rests)}. Other jobs that "
+            "read with it since are told too."
+        )
 
     @on(Input.Submitted)
     def _enter(self, event: Input.Submitted) -> None:

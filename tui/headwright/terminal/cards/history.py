@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rich.table import Table
 from rich.text import Text
 from textual.widgets import Static
 
@@ -11,6 +12,7 @@ from headwright.job.agenda import point_words
 from headwright.job.index import place_words
 from headwright.job.show import unit_sign
 from headwright.terminal.bench.digits import short
+from headwright.terminal.bench.verdicts import DONE
 from headwright.terminal.cards.card import TextCard
 from headwright.terminal.cards.words import moment, plain
 
@@ -21,6 +23,8 @@ if TYPE_CHECKING:
 
     from headwright.job.state import Attempt, State, Taken
 
+NOT = "×"
+"""Before what does not count."""
 NOTHING = "Nothing was read here yet."
 
 
@@ -36,44 +40,51 @@ class HistoryCard(TextCard[None]):
 
     def body(self) -> Iterator[Widget]:
         """Give the attempts."""
-        text = Text()
-        for line, style in history_lines(self._state, self._operation, self._place):
-            text.append(plain(line), style)
-            text.append("\n")
+        at = (self._operation, self._place)
+        state = self._state
+        attempts = [*state.past.get(at, ()), *([state.attempts[at]] if at in state.attempts else [])]
+        found = [each for each in reversed(attempts) if each.readings or each.struck or each.ended]
         with self.scroll():
-            yield Static(text or Text(NOTHING))
+            for attempt in found:
+                yield Static(Text(plain(heading(attempt)), "bold"))
+                yield Static(_table(state, attempt), classes="card-attempt")
+            if not found:
+                yield Static(NOTHING)
 
 
-def history_lines(state: State, operation: str, place: str) -> Iterator[tuple[str, str]]:
-    """Give the lines of a place's history with their styles, the latest attempt first."""
-    at = (operation, place)
-    attempts = [*state.past.get(at, ()), *([state.attempts[at]] if at in state.attempts else [])]
-    for attempt in reversed([each for each in attempts if each.readings or each.struck or each.ended]):
-        heading = f"Attempt {attempt.number}"
-        if attempt.ended:
-            yield f"{heading}, {'doubted' if attempt.doubted else 'set aside'}: {attempt.ended}", "bold"
-        else:
-            yield f"{heading}: {'complete' if attempt.closed else 'what counts now'}", "bold"
-        yield from _attempt_lines(state, attempt)
-        yield "", ""
+def heading(attempt: Attempt) -> str:
+    """Say what became of an attempt."""
+    if attempt.ended:
+        return f"Attempt {attempt.number}, {'doubted' if attempt.doubted else 'set aside'}: {attempt.ended}"
+    return f"Attempt {attempt.number}: {'complete' if attempt.closed else 'what counts now'}"
 
 
-def _attempt_lines(state: State, attempt: Attempt) -> Iterator[tuple[str, str]]:
+def lines(state: State, attempt: Attempt) -> Iterator[tuple[str, str, str, str]]:
+    """Give a line for each reading of an attempt: a sign, the figure, what it is of, and by whom, when, and why not."""
     counting = [each for taken in attempt.readings.values() for each in (*taken.others, taken)]
-    sign = "×" if attempt.ended else "✓"
-    lines = [(each, sign, "") for each in counting] + [(each, "×", f"struck: {why}") for each, why in attempt.struck]
-    for each, mark, why in sorted(lines, key=lambda line: line[0].number):
-        yield f"  {mark} {_reading(state, each)}{f'; {why}' if why else ''}", "" if mark == "✓" else "dim"
+    sign = NOT if attempt.ended else DONE
+    found = [(each, sign, "") for each in counting] + [(each, NOT, f"struck: {why}") for each, why in attempt.struck]
+    for each, mark, why in sorted(found, key=lambda line: line[0].number):
+        event = each.event
+        label = state.index.readings[event.operation, event.reading].label
+        who = (each.operator, event.gauge, moment(each.time))
+        kept = f"kept although it looked like {event.questioned}" if event.questioned else ""
+        about = "; ".join(part for part in (", ".join(filter(None, who)), kept, why) if part)
+        yield mark, _figure(state, each), point_words(label, (event.reading, event.station, event.angle)), about
 
 
-def _reading(state: State, taken: Taken) -> str:
+def _table(state: State, attempt: Attempt) -> Table:
+    table = Table.grid(padding=(0, 1), expand=True)
+    for ratio in (0, 0, 2, 3):
+        table.add_column(ratio=ratio or None)
+    for mark, figure, label, about in lines(state, attempt):
+        table.add_row(Text(f" {mark}"), Text(plain(figure), "bold"), Text(plain(label)), Text(plain(about)))
+    return table
+
+
+def _figure(state: State, taken: Taken) -> str:
     event = taken.event
-    reading = state.index.readings[event.operation, event.reading]
-    label = point_words(reading.label, (event.reading, event.station, event.angle))
     if event.value is None:
-        figure = event.word
-    else:
-        figure = f"{short(state.plan, reading, event.value)} {unit_sign(reading.unit)}".strip()
-    with_gauge = f", {event.gauge}" if event.gauge else ""
-    questioned = f", kept although it looked like {event.questioned}" if event.questioned else ""
-    return f"{label}  {figure}  ({taken.operator}{with_gauge}, {moment(taken.time)}{questioned})"
+        return event.word
+    reading = state.index.readings[event.operation, event.reading]
+    return f"{short(state.plan, reading, event.value)} {unit_sign(reading.unit)}".strip()

@@ -1,0 +1,163 @@
+"""Handing the bench over: how the job stands, told whole; both acknowledge it, and the shift changes with it."""
+
+from __future__ import annotations
+
+from time import monotonic
+from typing import TYPE_CHECKING
+
+import pytest
+
+from headwright.job.events import (
+    Disposed,
+    Disposition,
+    HandedOver,
+    Noted,
+    Stopped,
+)
+from headwright.job.handover import age_words, handover
+from headwright.terminal.cards.handover import HandoverCard
+from tests.job.small import LEAD, MACHINIST, TRAINEE
+from tests.job.strict import StrictShop, stamp, strict_plan
+from tests.terminal.cards_app import HOSTILE, OneScreen, is_in_sight, words
+from tests.terminal.strict_bench import MARA, TOM, at_bench, desk_at, do, job_at, read, ready_to_read, state_at, to_bore
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from tests.terminal.pty_app import PtyApp
+
+
+def told(shop: StrictShop) -> dict[str, tuple[str, ...]]:
+    return {section.title: section.lines for section in handover(shop.state, MACHINIST, stamp(shop.time))}
+
+
+def test_it_tells_what_whoever_comes_must_know() -> None:
+    shop = StrictShop()
+    shop.to_bore()
+    shop.name_cutter()
+    shop.do(shop.read("bore", "1I", "bored_id", 0.3424, "top"))
+    shop.do(Noted("liner 3 has a burr", "1I"))
+    shop.wait(12)
+    found = told(shop)
+    assert found["Next"] == ("1I: Bored id, bottom",)
+    assert found["Begun"] == ("Bore, 1I: 1 of 2 readings",)
+    assert found["Gauges in hand"] == (
+        "MIC-1, micrometer, with 07",
+        "BG-3, bore gauge, with 07; zero 14 min old, set on R-0.3430, 1 reading since",
+    )
+    assert found["Tools in use"] == ("Bore, intake: cutter K-3425, 0.3425 in; first piece 1I not released yet",)
+    assert found["State now"] == ("soaked: every position", "dry: every position")
+    assert found["Done"] == ("Receive, Soak, Survey, Decide",)
+    assert found["Still to do"][0] == "Bore: 0 of 2 done"
+    assert found["Last notes"] == ("1I: liner 3 has a burr (07, 12 min ago)",)
+    assert found["At the bench"][0].startswith("07 Mara, machinist, on for ")
+    assert "Stopped" not in found
+    assert "Held" not in found
+
+
+def test_it_tells_of_holds_stops_oil_and_released_first_pieces() -> None:
+    shop = StrictShop()
+    shop.to_bore()
+    shop.name_cutter()
+    shop.inch("bore", "1I", "bored_id", 0.3424, 0.3424)
+    shop.release_first("1I")
+    shop.tick("install", "1I", "drive")
+    shop.name_cutter("1E")
+    shop.inch("bore", "1E", "bored_id", 0.3434, 0.3434)
+    shop.do(Stopped("head:A", "coolant on the floor"))
+    found = told(shop)
+    assert found["Stopped"] == ("head A: coolant on the floor",)
+    assert found["Held"] == ("1E in 'Bore': Bored id high",)
+    assert "oiled: 1I" in found["State now"]
+    assert found["Tools in use"][0].endswith("first piece 1I released")
+
+
+def test_a_head_given_up_is_told_too() -> None:
+    shop = StrictShop(strict_plan(heads=("L", "R")))
+    shop.do(Disposed("receive", "head:L", "cracked", Disposition.SCRAP, "cracked through the seat"), LEAD)
+    assert told(shop)["Stopped"] == ("head L was given up: cracked through the seat",)
+
+
+@pytest.mark.parametrize(
+    ("seconds", "said"),
+    [(-60, "0 s"), (40, "40 s"), (720, "12 min"), (3 * 3600, "3 h"), (50 * 3600, "2 days")],
+)
+def test_an_age_is_told_in_words_and_is_never_below_nothing(seconds: float, said: str) -> None:
+    """A clock that was set back gives no age below zero."""
+    assert age_words(seconds) == said
+
+
+def test_the_bench_is_handed_over_by_keys_and_whoever_comes_zeroes_anew(home: Path) -> None:
+    desk = job_at(home)
+    to_bore(desk)
+    ready_to_read(desk)
+    read(desk, ("bore", "1I"), "bored_id", 0.3424, "top")
+    with at_bench(home) as app:
+        app.wait_for("▸ 1I: Bored id, bottom  with BG-3")
+        app.press("ctrl+o")
+        app.wait_for("is handed over by 07", "Mara Quill: is that how it stands?")
+        read_to_the_end(app)
+        app.press("a")
+        app.wait_for("Who takes over?", "02  Lena Ost")
+        assert MARA not in app.text
+        app.press("2", "enter")
+        app.wait_for("Initials")
+        app.enter(TRAINEE, "Your name")
+        app.enter(TOM, "Your role")
+        app.press("2", "enter")
+        app.wait_for("is taken over from 07", "Tom Reed: press a when you have read it")
+        assert not any(isinstance(entry.event, HandedOver) for entry in desk_at(home).entries)
+        read_to_the_end(app)
+        app.press("a")
+        app.wait_for("Caution: Carbide", "Tom Reed: press a")  # it is read anew in every shift
+    state = state_at(home)
+    assert [entry.event for entry in desk_at(home).entries if isinstance(entry.event, HandedOver)] == [
+        HandedOver(MACHINIST, TRAINEE)
+    ]
+    assert (state.is_on(MACHINIST), state.is_on(TRAINEE)) == (False, True)
+    assert (MACHINIST, "bore gauge") not in state.in_hand
+
+
+def test_a_lead_who_takes_over_and_is_on_gives_no_pin(home: Path) -> None:
+    """Only coming on as lead is signed; Lena did that when she came."""
+    to_bore(job_at(home))
+    with at_bench(home) as app:
+        app.wait_for("which cutter?")
+        app.press("esc")
+        app.wait_for("which cutter?", gone=True)
+        app.press("ctrl+o")
+        app.wait_for("is that how it stands?")
+        read_to_the_end(app)
+        app.press("a")
+        app.wait_for("Who takes over?")
+        app.press("1", "enter")
+        app.wait_for("Lena Ost: press a")
+        read_to_the_end(app)
+        app.press("a")
+        app.wait_for("Caution: Carbide", "Lena Ost: press a")
+    assert not state_at(home).is_on(MACHINIST)
+
+
+async def test_left_it_is_no_handover(home: Path) -> None:
+    app = OneScreen(HandoverCard(job_at(home).state, MACHINIST, stamp(StrictShop().time), MARA))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause(0.4)
+        await pilot.press("escape")
+    assert app.answers == [None]
+
+
+@pytest.mark.parametrize("size", [(80, 24), (100, 30), (160, 45)])
+async def test_the_card_fits_and_shows_no_markup(home: Path, size: tuple[int, int]) -> None:
+    desk = job_at(home)
+    do(desk, Noted(HOSTILE.replace("\x1b", ""), "1I"))
+    app = OneScreen(HandoverCard(desk.state, MACHINIST, desk.state.time, HOSTILE, comes=True))
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        assert "[/b][@click=app.quit]" in words(app)
+        assert is_in_sight(app, app.screen.query_one("KeyLine"))
+
+
+def read_to_the_end(app: PtyApp) -> None:
+    """Page to the end of the card, and let the keys before pass."""
+    app.press("pgdn", "pgdn", "pgdn")
+    app.read_until(monotonic() + 0.6)
