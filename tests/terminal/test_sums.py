@@ -20,8 +20,8 @@ from headwright.terminal.first_start import FirstStart
 from headwright.terminal.jobs import JobsScreen
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import bindings, in_line
-from headwright.terminal.sum_list import SumList
 from headwright.terminal.outer_keys import SUMS_KEYS as KEYS
+from headwright.terminal.sum_list import SumList
 from headwright.terminal.sums import Kept, SumsScreen
 from tests.sums.figures import FIVE, SIZINGS, table
 from tests.terminal.cards_app import HOSTILE, SIZES, OneScreen, is_in_sight, seen, words

@@ -20,6 +20,7 @@ from headwright.job.events import (
 from headwright.job.holds import hold_at
 from headwright.terminal.bench.digits import where
 from headwright.terminal.bench.measuring import MeasuringScreen
+from headwright.terminal.keys import BENCH, sign_in
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -99,7 +100,8 @@ class DecidingScreen(MeasuringScreen):
             self.paint()
 
         def left() -> None:
-            hand.tell(f"{where(hand.state, hold.place)} stays held; F4 shows the ways out again.")
+            place, key = where(hand.state, hold.place), sign_in(BENCH, "hold")
+            hand.tell(f"{place} stays held; {key} shows the ways out again.")
             self.go_on()
 
         at = (hold.operation, hold.place)
