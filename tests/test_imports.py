@@ -9,7 +9,8 @@ import pytest
 
 from headwright.data import shipped
 
-OUTSIDE = ("textual", "rich", "sqlalchemy", "sqlite3", "pint", "pydantic", "platformdirs", "tree_sitter", "scipy")
+OUTSIDE = ("textual", "rich", "sqlalchemy", "sqlite3", "pint", "pydantic", "platformdirs")
+OUTSIDE += ("tree_sitter", "scipy", "argon2")
 
 
 def _loaded_by(script: str) -> set[str]:

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from headwright.data import shipped
 from headwright.job.decide import Refused
-from headwright.job.events import Disposed, Disposition, GaugeChecked, Resumed, SpecConfirmed, ToolChosen
+from headwright.job.events import Disposed, Disposition, GaugeChecked, GaugeTaken, Resumed, SpecConfirmed, ToolChosen
 from headwright.sheet.history import history
 from headwright.sheet.layout import WIDTH
 from headwright.sheet.sheet import job_sheet
@@ -173,17 +173,23 @@ def test_a_default_is_marked_until_a_lead_confirms_it(store: JobStore, clock: Fr
     assert "      invented sheet; confirmed from handbook, page 7, 02, 2025-03-04 08:04\n" in _sheet(shop)
 
 
-def test_gauges_tools_stops_and_a_head_given_up_are_on_it(shop: DeskShop) -> None:
-    shop.do(GaugeChecked("bore gauge 4", 7.95, 0.001, 0.0))
-    shop.do(ToolChosen("size", "1I", "ball", "B-12", 7.976))
+def test_gauges_tools_stops_and_a_head_given_up_are_on_it(store: JobStore, clock: FrozenClock) -> None:
+    loose = plan()
+    bored = tuple(replace(op, tool="cutter" if op.id == "bore" else "") for op in loose.operations)
+    shop = DeskShop(store, clock, the_plan=replace(loose, operations=bored))
+    shop.to_bore()
+    shop.do(GaugeTaken("BG-4", "bore gauge"))
+    shop.do(GaugeChecked("BG-4", "R-7950", 7.95, 0.001))
+    shop.do(GaugeChecked("BG-4", "R-7950", 7.95, -0.0005))
+    shop.do(ToolChosen("bore", "1I", "cutter", "K-12", 7.976))
     shop.stop()
     shop.do(Resumed("head:A", "a scratch"), LEAD)
     shop.do(Disposed("receive", "head:A", "cracked", Disposition.SCRAP, "cracked through"), LEAD)
     sheet = _sheet(shop)
-    assert "  bore gauge 4  2025-03-04 08:04  checked at 7.9500 mm: error +0.0010 mm before,\n" in sheet
-    assert "  B-12          2025-03-04 08:05  ball for Size, 1I, 7.9760 mm, 07\n" in sheet
-    assert "  stopped   2025-03-04 08:06  07: head A: crack seen\n" in sheet
-    assert "  resumed   2025-03-04 08:07  02: head A: a scratch\n" in sheet
+    assert "  BG-4  bore gauge; checked 2 times on R-7950, off by +0.0010 mm at most\n" in sheet
+    assert "  K-12  cutter, from Bore, 1I on, 7.9760 mm, 2025-03-04 08:14, 07\n" in sheet
+    assert "  stopped   2025-03-04 08:15  07: head A: crack seen\n" in sheet
+    assert "  resumed   2025-03-04 08:16  02: head A: a scratch\n" in sheet
     assert "  given up                    head A: cracked through\n" in sheet
 
 

@@ -6,7 +6,9 @@ import re
 from typing import TYPE_CHECKING
 
 from headwright.job.blocks import Block, BlockKind, job_blocks, person_blocks, release_blocks
+from headwright.job.decide_tools import strikes
 from headwright.job.events import Disposition, Stopped, WentOff
+from headwright.job.gauge_use import doubted
 from headwright.job.holds import hold_at
 from headwright.job.index import place_words
 from headwright.job.refusal import Answer, Refused, blocked, locate, refuse, unknown
@@ -224,10 +226,11 @@ def release(wanted: Released, state: State, operator: str, now: str) -> Answer:
 
 
 def reopen(wanted: Reopened, state: State, operator: str, now: str) -> Answer:
-    """Open a released job again: a lead, with a reason."""
+    """Open a released job again: a lead, with a reason; readings that came into doubt meanwhile are struck."""
     del now
     if not state.released:
         return refuse(BlockKind.ENTRY, "Reopen", "the job is not released.", "")
     if not wanted.reason.strip():
         return refuse(BlockKind.ENTRY, "Reopen", "a reason is expected.", "Say why it comes back.", Role.LEAD)
-    return blocked(person_blocks(state, operator, Role.LEAD, "Reopen")) or (wanted,)
+    doubts = strikes(doubted(state), "in doubt: its gauge was found off after the release")
+    return blocked(person_blocks(state, operator, Role.LEAD, "Reopen")) or (wanted, *doubts)

@@ -86,7 +86,7 @@ def check_gauge(wanted: GaugeChecked, state: State, operator: str, now: str) -> 
     if not has_drifted(state, gauge, wanted.before):
         return (wanted,)
     reason = f"{gauge.gauge} came back to its ring off by {size_words(state, gauge.sort, wanted.before)}"
-    return (wanted, *_strikes(in_doubt(state, gauge.gauge), reason))
+    return (wanted, *strikes(in_doubt(state, gauge.gauge), reason))
 
 
 def doubt_gauge(wanted: GaugeDoubted, state: State, operator: str, now: str) -> Answer:
@@ -99,10 +99,11 @@ def doubt_gauge(wanted: GaugeDoubted, state: State, operator: str, now: str) -> 
     if state.released:
         return (wanted,)
     found = size_words(state, gauge.sort, wanted.drift)
-    return (wanted, *_strikes(numbers, f"{gauge.gauge} was found off by {found} in job {wanted.job}"))
+    return (wanted, *strikes(numbers, f"{gauge.gauge} was found off by {found} in job {wanted.job}"))
 
 
-def _strikes(numbers: tuple[int, ...], reason: str) -> Iterator[Event]:
+def strikes(numbers: tuple[int, ...], reason: str) -> Iterator[Event]:
+    """Give the strikes of readings that no longer count, the last first."""
     for number in sorted(numbers, reverse=True):
         yield ReadingStruck(number, reason)
 

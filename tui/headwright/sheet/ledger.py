@@ -116,20 +116,35 @@ def people_lines(history: History) -> Iterator[str]:
 
 
 def equipment_lines(history: History) -> Iterator[str]:
-    """Give the gauges that were checked and the tools that were chosen; nothing where there is none on record."""
-    index, rows = history.state.index, []
+    """Give the gauges with how their zeroes held, and the tools in their order; nothing where none is on record."""
+    index, rows = history.state.index, list[tuple[str, str]]()
+    checks: dict[str, list[GaugeChecked]] = {}
+    for event in (entry.event for entry in history.entries):
+        if isinstance(event, GaugeChecked):
+            checks.setdefault(event.gauge, []).append(event)
+    rows.extend(
+        (gauge.gauge, f"{gauge.sort or 'gauge'}{_checked(checks.get(gauge.gauge, []))}")
+        for gauge in history.state.gauges.values()
+    )
     for entry in history.entries:
-        match entry.event:
-            case GaugeChecked(gauge=gauge, size=size, before=before, after=after):
-                said = f"checked at {size:.4f} mm: error {before:+.4f} mm before, {after:+.4f} mm after"
-                rows.append((gauge, moment(entry.time), f"{said}, {entry.operator}"))
-            case ToolChosen() as chosen:
-                size_words = f", {chosen.size:.4f} mm" if chosen.size is not None else ""
-                said = f"{chosen.tool} for {where(index, chosen.operation, chosen.place)}{size_words}"
-                rows.append((chosen.item, moment(entry.time), f"{said}, {entry.operator}"))
+        if isinstance(entry.event, ToolChosen):
+            chosen = entry.event
+            size_words = f", {chosen.size:.4f} mm" if chosen.size is not None else ""
+            said = f"{chosen.tool}, from {where(index, chosen.operation, chosen.place)} on{size_words}"
+            rows.append((chosen.item, f"{said}, {moment(entry.time)}, {entry.operator}"))
     if rows:
         yield from headed("Gauges and tools")
         yield from rows_of(rows)
+
+
+def _checked(checks: list[GaugeChecked]) -> str:
+    """Say how often a gauge came to its rings, and how far it was off at most when it did."""
+    if not checks:
+        return ""
+    rings = ", ".join(dict.fromkeys(check.ring for check in checks))
+    worst = max((check.before for check in checks), key=abs)
+    times = "once" if len(checks) == 1 else f"{len(checks)} times"
+    return f"; checked {times} on {rings}, off by {worst:+.4f} mm at most"
 
 
 def note_lines(history: History) -> Iterator[str]:
