@@ -319,7 +319,7 @@ async def test_a_why_shows_its_paragraphs_and_leaves_out_empty_ones() -> None:
 
 async def test_the_help_lists_every_key_with_what_it_does() -> None:
     app = OneScreen(HelpScreen(keys.BENCH))
-    async with app.run_test(size=(160, 200)) as pilot:
+    async with app.run_test(size=(160, 500)) as pilot:
         await pilot.pause()
         await pilot.pause()
         text = words(app)

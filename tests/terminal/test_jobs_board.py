@@ -282,7 +282,7 @@ async def test_a_look_round_writes_nothing_and_comes_back_to_the_question(store:
         assert isinstance(app.screen, TourScreen)
         assert "What it does" in words(app)
         await pilot.press("pagedown", "pagedown")
-        assert "F1 shows every key." in words(app)
+        assert "F1 shows every key, and from there" in words(app)
         await pilot.press("escape")
         await pilot.pause()
         assert isinstance(app.screen, FirstStart)

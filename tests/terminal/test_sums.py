@@ -305,10 +305,11 @@ async def test_on_a_low_terminal_the_figures_scroll_and_the_one_at_hand_is_seen(
 async def test_every_key_does_something_and_the_help_lists_it() -> None:
     assert len(in_line(KEYS)) <= 6
     app = sums()
-    async with app.run_test(size=(160, 200)) as pilot:
+    async with app.run_test(size=(160, 400)) as pilot:
         await settled(pilot)
         for binding in bindings(KEYS):
-            assert hasattr(app.screen, f"action_{binding.action}")
+            whose, _, action = binding.action.rpartition(".")
+            assert hasattr(HeadwrightApp if whose == "app" else app.screen, f"action_{action}")
         await pilot.press("f1")
         await pilot.pause()
         assert isinstance(app.screen, HelpScreen)
