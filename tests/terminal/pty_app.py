@@ -111,8 +111,12 @@ class PtyApp:
         return found
 
     def press(self, *keys: str) -> None:
-        """Press keys: names from `KEYS`, anything else is typed as it is."""
+        """Press keys: names from `KEYS`, anything else is typed as it is, no sooner after Enter than a hand could."""
         for key in keys:
+            if key not in KEYS:
+                self.read_until(self._entered + TWICE)
+            elif key == "enter":
+                self._entered = time.monotonic()
             os.write(self._fd, KEYS.get(key, key).encode())
             self.read(0.02)
 
@@ -150,10 +154,8 @@ class PtyApp:
         raise AssertionError(f"{'still' if gone else 'not'} on screen: {texts}\n{self.text}")
 
     def enter(self, text: str, then: str) -> None:
-        """Type a text and Enter, no sooner after the last than a hand could, and wait for another text to come up."""
-        self.read_until(self._entered + TWICE)
+        """Type a text and Enter, and wait for another text to come up."""
         self.press(text, "enter")
-        self._entered = time.monotonic()
         self.wait_for(then)
 
     def read_until(self, at: float) -> None:

@@ -192,11 +192,6 @@ class Hand(Looking):
                 self.clear()
             self.tell(read.say, bad=True)
             return NOTHING
-        if arrival.second and read.value is not None and self.doubt is None:
-            doubt = twice(short(self.state.plan, reading, read.value), unit_sign(reading.unit))
-            self.tell(f"{doubt.say} Enter keeps it, Esc clears it.", bad=True)
-            self.doubt = doubt
-            return NOTHING
         wanted = ReadingTaken(
             self.operation_id,
             spot.place,
@@ -209,6 +204,12 @@ class Hand(Looking):
             angle=spot.point[2],
             questioned=self.doubt.slip if self.doubt else "",
         )
+        # A slip tells more than that it came twice, and is asked about when the figure is handed in.
+        if arrival.second and read.value is not None and doubt_of(self.state, wanted) is self.doubt is None:
+            doubt = twice(short(self.state.plan, reading, read.value), unit_sign(reading.unit))
+            self.tell(f"{doubt.say} Enter keeps it, Esc clears it.", bad=True)
+            self.doubt = doubt
+            return NOTHING
         return self._take(wanted)
 
     def take_offer(self) -> Came:
