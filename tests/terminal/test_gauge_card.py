@@ -336,3 +336,20 @@ def test_a_reading_names_the_gauge_in_hand_and_no_other(home: Path) -> None:
     assert in_hand(again.state, MACHINIST, "bore gauge") is not None
     last = next(e.event for e in reversed(again.entries) if isinstance(e.event, ReadingTaken))
     assert last.gauge == "BG-3"
+
+
+def test_a_figure_that_a_cable_sends_twice_is_one_figure_until_somebody_says_otherwise(home: Path) -> None:
+    """The gauge's button bounces: two lines within a few milliseconds, as data cables send them."""
+    desk = job_at(home)
+    to_bore(desk)
+    ready_to_read(desk)
+    with at_bench(home) as app:
+        app.wait_for("▸ 1I: Bored id, top")
+        app.press(".3424\r.3424\r")
+        app.wait_for("Two arrivals within 150 ms", "keeps it, Esc clears it.")
+        assert len(figures(state_at(home), "1I")) == 1
+        app.press("esc")
+        app.wait_for("Two arrivals", gone=True)
+        app.enter("BG-4", "is the tag of BG-4, nothing of it is taken")
+        app.enter(".3425", "which cutter?")
+    assert figures(state_at(home), "1I") == [("BG-3", ".3424", 0.3424), ("BG-3", ".3425", 0.3425)]
