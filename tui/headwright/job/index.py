@@ -181,10 +181,14 @@ def formulas_of(item: Reading | Result) -> Iterator[Formula]:
         yield from (f for f in (item.limit.low, item.limit.high) if f is not None)
 
 
+def items_of(operation: Operation) -> tuple[Reading | Result, ...]:
+    """Give everything in an operation that may be held to something: its readings, then its results."""
+    return (*operation.readings, *operation.results)
+
+
 def judged_by(operation: Operation) -> Iterator[Formula]:
     """Give the formulas that decide any verdict of an operation."""
-    items: tuple[Reading | Result, ...] = (*operation.readings, *operation.results)
-    for item in items:
+    for item in items_of(operation):
         yield from formulas_of(item)
 
 

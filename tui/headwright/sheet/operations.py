@@ -7,9 +7,19 @@ from typing import TYPE_CHECKING
 from headwright.job.agenda import standings
 from headwright.job.figures import Bench, Figure
 from headwright.job.index import place_words
+from headwright.job.temperature import correction
 from headwright.procedure.plan import Sort, Tick
 from headwright.sheet.layout import BODY, Row, rows_of, titled
-from headwright.sheet.words import figure_limits, figure_words, moment, point_value, spot, verdict_mark, with_unit
+from headwright.sheet.words import (
+    accepted_words,
+    figure_words,
+    held_to_words,
+    moment,
+    point_value,
+    spot,
+    verdict_mark,
+    with_unit,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -69,7 +79,7 @@ class _OperationPart:
         else:
             yield from rows_of([(name, "for all its places")])
         yield from rows_of(self._figures(place, attempt), BODY)
-        yield from rows_of((*self._ticks(place, attempt), *self._exceptions(attempt)), BODY)
+        yield from rows_of((*self._ticks(place, attempt), *self._exceptions(place, attempt)), BODY)
 
     def _belongs(self, place: str) -> bool:
         """Tell whether the operation is done at the place; a head may only carry the ticks of its places."""
@@ -92,9 +102,19 @@ class _OperationPart:
             points = self.index.points(self.operation.id, reading.name)
             if any(point in attempt.readings for point in points):
                 yield self._reading(reading, {p: attempt.readings.get(p) for p in points}, figure)
+                yield from self._at_20(reading, place, attempt)
         for figure in figures.values():
             if figure.least is not None or (figure.judged and attempt.readings):
                 yield verdict_mark(figure), figure.label, figure_words(figure, self.index)
+
+    def _at_20(self, reading: Reading, place: str, attempt: Attempt) -> Iterator[Row]:
+        """Give what the warmth of head and gauge did to a reading, where that is worth telling."""
+        taken = [t for point, t in attempt.readings.items() if point[0] == reading.name and t.value is not None]
+        last = max(taken, key=lambda t: t.number, default=None)
+        if last is not None and last.value is not None:
+            found = correction(self.state, reading, place, last.value, last.number)
+            if found is not None:
+                yield "", reading.label, f"{spot(_point_of(last))}: {found.say}" if spot(_point_of(last)) else found.say
 
     def _worked_out(self, place: str, attempt: Attempt) -> tuple[Figure, ...]:
         if attempt.ended:
@@ -119,10 +139,10 @@ class _OperationPart:
             values = with_unit(values, reading.unit)
         if reading.angles:
             values += f" at {' '.join(f'{angle}°' for angle in reading.angles)}"
-        limits = figure_limits(figure, self.index) if figure is not None else ""
+        limits = held_to_words(figure, self.index) if figure is not None else ""
         return mark, reading.label, ", ".join(filter(None, (values, limits)))
 
-    def _exceptions(self, attempt: Attempt) -> Iterator[Row]:
+    def _exceptions(self, place: str, attempt: Attempt) -> Iterator[Row]:
         """Give what is out of the ordinary: figures kept against doubt, readings struck, figures let stand."""
         for point, taken in attempt.readings.items():
             if taken.event.questioned:
@@ -130,19 +150,25 @@ class _OperationPart:
                 yield "kept", "", f"{said} and entered again by {taken.operator}"
         for taken, reason in sorted(attempt.struck, key=lambda pair: pair[0].number):
             event = taken.event
-            point = (event.reading, event.station, event.angle)
+            point = _point_of(taken)
             reading = self.index.readings[event.operation, event.reading]
             value = with_unit(point_value(reading, taken, self.index), reading.unit)
             typed = f", typed '{event.typed}'" if event.typed not in value else ""
             strike = self.history.strike(taken.number)
             by = f"struck at event {strike.number} by {strike.operator}"
             yield "struck", "", f"event {taken.number}, {self._point(point)}: {value}{typed}; {by}: {reason}"
+        stood = {figure.item: figure for figure in self._worked_out(place, attempt)}
         for item, decision in attempt.decided.items():
             figure = self.index.readings.get((self.operation.id, item)) or self.index.results[self.operation.id, item]
             agreed = f", agreed by {decision.agreed}" if decision.agreed else ""
             by = f"{decision.disposition.value} of {self.history.source(decision).operator}{agreed}"
+            by += accepted_words(decision, stood[item]) if item in stood else ""
             yield "let stand", "", f"{figure.label}, {by}: {decision.reason}"
 
     def _point(self, point: PointKey) -> str:
         label = self.index.readings[self.operation.id, point[0]].label
         return f"{label}, {spot(point)}" if spot(point) else label
+
+
+def _point_of(taken: Taken) -> PointKey:
+    return taken.event.reading, taken.event.station, taken.event.angle

@@ -39,7 +39,7 @@ def _said(job: History, entry: Entry) -> Iterator[tuple[str, str]]:
     index = job.state.index
     for held in job.holds:
         if held.cleared is entry:
-            how = how_cleared(entry, index)
+            how = how_cleared(entry, index, held.hold.figure)
             yield "cleared", f"{_attempt(job, held)}: {held.hold.figure.label}, {how} ({entry.operator})"
     yield from _turned(job, entry)
     late = struck_late_words(job, entry)

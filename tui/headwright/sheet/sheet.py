@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from headwright.job.index import items_of
 from headwright.job.summary import summary
 from headwright.procedure.plan import plan_sha256
 from headwright.sheet.doubts import doubt_lines
@@ -23,9 +24,14 @@ from headwright.sheet.words import moment
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from headwright.procedure.plan import Plan
     from headwright.sheet.history import History
 
 DECISION_RULE = "plain limits: a figure on a limit is in; the uncertainty of measuring is not taken off the limits"
+PROVED = (
+    "but where a figure names its uncertainty U it has to be proved, by a guard band inside each limit for 95 % (1.645 "
+    "standard uncertainties; ISO 14253-1); U comes from the gauges, k = 2"
+)
 NOT_THE_WHOLE = "not released: this sheet tells of work that is not finished"
 
 
@@ -65,9 +71,15 @@ def _identity(job: History) -> Iterator[str]:
         ("Last event", f"{moment(state.time)} UTC; every time on this sheet is UTC"),
         ("Status", short.status if state.released else f"{short.status}; {NOT_THE_WHOLE}"),
         ("Done", f"{short.done} of {short.due} operations at their places; {short.held} held"),
-        ("Decision rule", DECISION_RULE),
+        ("Decision rule", _rule(plan)),
     ]
     yield from rows_of(rows)
+
+
+def _rule(plan: Plan) -> str:
+    """Say by which rule figures are held to their limits; a figure that has to be proved says so itself."""
+    proved = any(item.proof and item.limit for op in plan.operations for item in items_of(op))
+    return f"{DECISION_RULE}; {PROVED}" if proved else DECISION_RULE
 
 
 def _positions(job: History) -> Iterator[str]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from headwright.job.events import Disposed, Disposition, ReadingStruck
 from headwright.job.index import place_words
 from headwright.job.show import decimals, show, telling_decimals, unit_of, unit_sign
+from headwright.job.uncertainty import proof_words
 from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Sort
 
@@ -68,8 +69,18 @@ def verdict_mark(figure: Figure) -> str:
 
 
 def figure_words(figure: Figure, index: PlanIndex) -> str:
-    """Give a figure with its unit and limits: `0.0014 to 0.0016 in, limits 0.0010 to 0.0020 in`."""
-    return ", ".join(filter(None, (value_words(figure, index), figure_limits(figure, index))))
+    """Give a figure with its unit and limits: `0.0014 to 0.0016 in, limits 0.0010 to 0.0020 in`.
+
+    Where the limits have to be proved, its uncertainty and what proves them follow.
+    """
+    return ", ".join(filter(None, (value_words(figure, index), held_to_words(figure, index))))
+
+
+def held_to_words(figure: Figure, index: PlanIndex) -> str:
+    """Give what a figure is held to and, where that has to be proved, its uncertainty and what proves it."""
+    at = (figure.operation, figure.item)
+    proof = proof_words(index.plan, index.readings.get(at) or index.results[at], figure).rstrip(".")
+    return "; ".join(filter(None, (figure_limits(figure, index), proof)))
 
 
 def value_words(figure: Figure, index: PlanIndex) -> str:
@@ -147,22 +158,30 @@ def cleared_words(held: Held, index: PlanIndex) -> str:
     entry = held.cleared
     if entry is None:
         return "not closed"
-    return f"closed at event {entry.number}, {entry.operator}, {moment(entry.time)}, {how_cleared(entry, index)}"
+    how = how_cleared(entry, index, held.hold.figure)
+    return f"closed at event {entry.number}, {entry.operator}, {moment(entry.time)}, {how}"
 
 
-def how_cleared(entry: Entry, index: PlanIndex) -> str:
-    """Give how the entry that closed a hold did so."""
+def how_cleared(entry: Entry, index: PlanIndex, figure: Figure | None = None) -> str:
+    """Give how the entry that closed a hold did so; with its figure, the rule by which that was let stand."""
     match entry.event:
         case Disposed() as decision:
-            return _decision_words(decision, index)
+            return _decision_words(decision, index, accepted_words(decision, figure))
         case ReadingStruck(number=number, reason=reason):
             return f"by striking the reading of event {number}: {reason}"
         case _:
             return "by what was read or decided elsewhere"
 
 
-def _decision_words(decision: Disposed, index: PlanIndex) -> str:
-    how = f"by {decision.disposition.value}"
+def accepted_words(decision: Disposed, figure: Figure | None) -> str:
+    """Say by which rule a figure was let stand that was in its limits and not proved to be; empty for others."""
+    if figure is None or figure.verdict is not Verdict.UNPROVEN or figure.item != decision.item:
+        return ""
+    return ", accepted by plain limits" if decision.disposition is Disposition.CONCESSION else ""
+
+
+def _decision_words(decision: Disposed, index: PlanIndex, accepted: str) -> str:
+    how = f"by {decision.disposition.value}{accepted}"
     if decision.disposition is Disposition.REWORK and decision.redo:
         how += f" from '{index.operations[decision.redo].title}'"
     if decision.repair:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from headwright.errors import HeadwrightError
 from headwright.job.sizing import BALL
+from headwright.job.temperature import soak_words, soaking
 from headwright.terminal.bench.shop_kit import ShopKit
 
 if TYPE_CHECKING:
@@ -32,7 +33,11 @@ class Counsel:
         return self._store.people
 
     def words(self, state: State, at: At) -> str:
-        """Say which ball to push next at a position; empty where no ball is asked for or nothing is known yet."""
+        """Say which ball to push next, or how long a head still soaks; empty where neither is asked or known yet."""
+        if soaking(state.index.operations[at[0]]) is not None:
+            from headwright.store.desk import utc_now  # noqa: PLC0415
+
+            return soak_words(state, at, utc_now())
         if all(reading.role != BALL for reading in state.index.operations[at[0]].readings):
             return ""
         if self.shop.kit is None:

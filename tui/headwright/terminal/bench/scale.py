@@ -12,6 +12,9 @@ if TYPE_CHECKING:
 BEYOND = 0.25
 """How far the drawing goes on beyond each limit, as a share of the span between them."""
 
+UNPROVED = "·"
+"""Draws the guard band: inside the limits, and too near one of them to be proved."""
+
 
 class Axis(NamedTuple):
     """The values at the two ends of a drawing."""
@@ -49,10 +52,14 @@ def axis(low: float | None, high: float | None, values: Sequence[float], grain: 
 
 
 class Held(NamedTuple):
-    """What a figure is held to: low and high, either of which may be missing."""
+    """What a figure is held to: low and high, either of which may be missing.
+
+    `guard` is the width of the band inside each limit in which a figure is not proved to be in; 0 for plain limits.
+    """
 
     low: float | None
     high: float | None
+    guard: float = 0.0
 
 
 def drawn(
@@ -69,7 +76,7 @@ def drawn(
         style: the style of the figure.
     """
     cells = _between(ends, limits, width)
-    inside = [i for i, (text, _) in enumerate(cells) if text == "─"]
+    inside = [i for i, (text, _) in enumerate(cells) if text in {"─", UNPROVED}]
     for at in (ends.at(tick, width) for tick in ticks):
         if 0 <= at < width:
             cells[at] = ("┼" if at in inside else "╵", "quiet")
@@ -89,6 +96,13 @@ def _between(ends: Axis, limits: Held, width: int) -> list[tuple[str, str]]:
     left = 0 if limits.low is None else max(0, ends.at(limits.low, width))
     right = width - 1 if limits.high is None else min(width - 1, ends.at(limits.high, width))
     cells = [("─" if left <= i <= right else " ", "line") for i in range(width)]
+    if limits.guard:
+        first = left if limits.low is None else ends.at(limits.low + limits.guard, width)
+        last = right if limits.high is None else ends.at(limits.high - limits.guard, width)
+        cells = [
+            (UNPROVED if text == "─" and not first <= i <= last else text, style)
+            for i, (text, style) in enumerate(cells)
+        ]
     if limits.low is not None:
         cells[left] = ("├", "quiet")
     if limits.high is not None:

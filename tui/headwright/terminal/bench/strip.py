@@ -11,6 +11,7 @@ from headwright.job.entry import Entered, Misread
 from headwright.job.figures import Bench
 from headwright.job.show import unit_sign
 from headwright.job.sizing import BALL
+from headwright.job.temperature import PART
 from headwright.procedure.plan import Sort
 from headwright.terminal.bench.columns import wrapped
 from headwright.terminal.bench.digits import figure_text, item_of, places_of, short, taken_text, where, with_unit
@@ -167,7 +168,7 @@ def _at_hand(hand: Hand) -> list[Span]:
     place = "" if alone else f"{where(hand.state, spot.place)}: "
     if reading is None or spot.point is None:
         return [(f"{place}{clean(hand.step.do) if hand.step else ''}", "strong")]
-    advice = hand.counsel.words(hand.state, (hand.operation_id, spot.place)) if reading.role == BALL else ""
+    advice = hand.counsel.words(hand.state, (hand.operation_id, spot.place)) if reading.role in {BALL, PART} else ""
     if advice:
         return [(f"{place}{point_words(reading.label, spot.point)}", "strong"), (f"  {clean(advice)}", "")]
     what: Span = (f"{place}{point_words(reading.label, spot.point)}", "strong")
@@ -210,7 +211,7 @@ def _own_scale(hand: Hand, reading: Reading, spot: Spot, live: Live, value: floa
     text = unit_sign(reading.unit) if value is None else with_unit(hand.state.plan, reading, value, places)
     if figure.judged and (figure.low is not None or figure.high is not None):
         word, style = word_of(hand.state, mine)
-        return Scale(reading, Held(figure.low, figure.high), both, (), text, word, style, places)
+        return Scale(reading, Held(figure.low, figure.high, mine.guard), both, (), text, word, style, places)
     window = hand.window()
     if window is None:
         return Scale(reading, Held(None, None), both, (), text, "", "quiet")
@@ -249,9 +250,10 @@ class Scale(NamedTuple):
 def _scaled(hand: Hand, scale: Scale, width: int) -> list[Span]:
     """Draw a scale: low, the drawing, high, the figure and its verdict."""
     plan, item, limits = hand.state.plan, scale.item, scale.limits
-    ends = axis(*limits, scale.figure or (), max(item.resolution, 1e-9))
-    room = min(WIDEST, width - LABEL - 2 * (LIMIT + 1) - VALUE - WORD - 2)
-    tail: list[Span] = [(fit(scale.text, VALUE), scale.style), (fit(scale.word, WORD), scale.style)]
+    ends = axis(limits.low, limits.high, scale.figure or (), max(item.resolution, 1e-9))
+    word = max(WORD, cell_len(scale.word))  # a long one takes its room from the drawing
+    room = min(WIDEST, width - LABEL - 2 * (LIMIT + 1) - VALUE - word - 2)
+    tail: list[Span] = [(fit(scale.text, VALUE), scale.style), (fit(scale.word, word), scale.style)]
     if ends is None or room < 8:
         return [(" " * max(0, room + 2 * (LIMIT + 1) + 2), ""), *tail]
     low = "" if limits.low is None else short(plan, item, limits.low, scale.places)
@@ -273,5 +275,7 @@ def _figure(hand: Hand, figure: Figure, width: int) -> Line:
     text = figure_text(hand.state, figure)
     both = None if figure.least is None or figure.most is None else (figure.least, figure.most)
     word, style = word_of(hand.state, figure)
-    scale = Scale(item, Held(figure.low, figure.high), both, (), text, word, style, places_of(hand.state, figure))
+    scale = Scale(
+        item, Held(figure.low, figure.high, figure.guard), both, (), text, word, style, places_of(hand.state, figure)
+    )
     return ((fit(clean(figure.label), LABEL), "" if text else "quiet"), *_scaled(hand, scale, width))

@@ -8,6 +8,7 @@ from rich.cells import cell_len
 
 from headwright.job.agenda import point_words
 from headwright.job.figures import Bench
+from headwright.job.index import items_of
 from headwright.job.show import unit_sign
 from headwright.terminal.bench.digits import figure_text, limits_text, places_of, taken_text, where
 from headwright.terminal.bench.repeats import wants_mark
@@ -24,6 +25,8 @@ if TYPE_CHECKING:
 
 WORD = 9
 """Cells for a verdict and the blank before it."""
+LONG_WORD = 13
+"""The same where a figure may come out as not proven."""
 LEAST = 12
 """Cells for a value."""
 
@@ -41,6 +44,7 @@ class Tall:
         self.operation = operation
         self._width = 0
         self._widths = (16, LEAST, 0)
+        self._word = WORD
         self._rows: tuple[Entry, ...] = ()
         self.look(state)
 
@@ -100,7 +104,9 @@ class Tall:
         labels = [cell_len(self._label(what)) for _, what in self._rows if what]
         helds = [cell_len(self._held(place, what)) for place, what in self._rows if what]
         limits = min(max([0, *helds]) + 2, max(0, self._width // 3))
-        left = self._width - 2 - limits - WORD
+        proof = any(item.proof for item in items_of(self.operation))
+        self._word = LONG_WORD if proof else WORD
+        left = self._width - 2 - limits - self._word
         label = min(max([16, *labels]) + 1, max(16, left - LEAST))
         self._widths = (label, max(LEAST, min(40, left - label)), limits)
 
@@ -155,7 +161,7 @@ class Tall:
             (fit(self._label(spot, label), label), "strong" if mine else ""),
             *value,
             (fit(f" {held}" if limits else "", limits), "quiet"),
-            (fit(f" {word}", WORD), look),
+            (fit(f" {word}", self._word), look),
         )
 
     def _result_line(self, place: str, name: str) -> Line:
@@ -169,7 +175,7 @@ class Tall:
             (fit(result.label, label), "quiet"),
             (fit(f"{text} {unit_sign(result.unit)}" if text else "", room), look),
             (fit(f" {limits_text(self.state, figure)}", limits), "quiet"),
-            (fit(f" {word}", WORD), look),
+            (fit(f" {word}", self._word), look),
         )
 
     def spot_at(self, number: int, x: int) -> Spot | None:

@@ -8,6 +8,8 @@ from headwright.job.agenda import point_words
 from headwright.job.blocks import BlockKind, entry_blocks, missing_steps
 from headwright.job.figures import Bench
 from headwright.job.sizing import BALL
+from headwright.job.temperature import PART, correction
+from headwright.job.uncertainty import proof_words
 from headwright.procedure.plan import Tick
 from headwright.terminal.bench.digits import limits_text, where, with_unit
 from headwright.terminal.bench.spots import step_of
@@ -79,6 +81,8 @@ def _of_reading(hand: Hand, reading: Reading) -> Iterator[Paragraph]:
     yield "Why", reading.why
     if reading.role == BALL and hand.spot is not None:
         yield "Which ball", hand.counsel.words(hand.state, (hand.operation_id, hand.spot.place))
+    if reading.role == PART and hand.spot is not None:
+        yield "How long yet", hand.counsel.words(hand.state, (hand.operation_id, hand.spot.place))
     window = hand.window()
     if window is not None:
         plan = hand.state.plan
@@ -89,8 +93,22 @@ def _of_reading(hand: Hand, reading: Reading) -> Iterator[Paragraph]:
     if hand.spot is not None and reading.limit is not None:
         held = limits_text(hand.state, Bench(hand.state, hand.operation, hand.spot.place).reading(reading))
         if held:
+            figure = Bench(hand.state, hand.operation, hand.spot.place).reading(reading)
             yield "Held to", held + _source(hand, reading)
+            yield "Proof", proof_words(hand.state.plan, reading, figure)
+    yield "At 20 °C", _at_20(hand, reading)
     yield "Passes", ", ".join(reading.accept)
+
+
+def _at_20(hand: Hand, reading: Reading) -> str:
+    """Say what the figure at hand would be at 20 °C, where that is worth telling."""
+    if hand.spot is None or hand.spot.point is None:
+        return ""
+    taken = hand.state.attempt(hand.operation_id, hand.spot.place).readings.get(hand.spot.point)
+    if taken is None or taken.value is None:
+        return ""
+    found = correction(hand.state, reading, hand.spot.place, taken.value, taken.number)
+    return found.say if found is not None else ""
 
 
 def _source(hand: Hand, item: Reading | Result) -> str:
@@ -102,8 +120,9 @@ def _source(hand: Hand, item: Reading | Result) -> str:
 
 
 def _of_result(hand: Hand, result: Result) -> str:
-    held = ""
+    held = proof = ""
     if hand.spot is not None and hand.spot.place in hand.state.index.places_of(hand.operation):
-        held = limits_text(hand.state, Bench(hand.state, hand.operation, hand.spot.place).result(result))
-    limit = f"Held to {held}{_source(hand, result)}. " if held else ""
-    return f"{limit}{result.why}".strip()
+        figure = Bench(hand.state, hand.operation, hand.spot.place).result(result)
+        held, proof = limits_text(hand.state, figure), proof_words(hand.state.plan, result, figure)
+    limit = f"Held to {held}{_source(hand, result)}." if held else ""
+    return " ".join(filter(None, (limit, proof, result.why)))

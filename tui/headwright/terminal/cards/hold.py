@@ -11,6 +11,7 @@ from headwright.job.decide import Refused, decide
 from headwright.job.events import Disposed, Disposition, Stopped
 from headwright.job.evolve import provisional
 from headwright.job.index import place_words
+from headwright.job.uncertainty import proof_words
 from headwright.terminal.cards.card import facts
 from headwright.terminal.cards.choices import Choice, ChoiceCard
 from headwright.terminal.cards.words import limit_words, out_words, span_words
@@ -66,6 +67,7 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
                     (
                         ("What failed", f"{figure.label}: {span_words(plan, item, figure)}, {verdict}"),
                         ("Expected", f"{limits} ({source})" if source else limits),
+                        ("Proof", proof_words(plan, item, figure)),
                         ("Attempt", went),
                         ("Why it matters", item.why or self._operation.why),
                     )
