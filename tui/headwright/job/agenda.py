@@ -63,7 +63,10 @@ class Next(Struct, frozen=True):
 
 
 class Standing(Struct, frozen=True):
-    """Where an operation stands over its places; `applies` may be 0 while repairs are not decided."""
+    """Where an operation stands over its places; `applies` may be 0 while repairs are not decided.
+
+    `received` of those that are done came in so: nothing of it was done in this job.
+    """
 
     operation: str
     title: str
@@ -73,6 +76,7 @@ class Standing(Struct, frozen=True):
     due: int
     again: bool
     """Whether it is called for again although it was done, to restore a state."""
+    received: int = 0
 
 
 def standings(state: State) -> tuple[Standing, ...]:
@@ -87,7 +91,7 @@ def standings(state: State) -> tuple[Standing, ...]:
 
 def _standing(state: State, operation: Operation, stands: dict[str, Stand], given_up: set[str], held: int) -> Standing:
     """Count over the places of an operation; what is asked of a position once serves for all operations."""
-    name, applies, done, due, again = operation.id, 0, 0, 0, False
+    name, applies, done, due, again, received = operation.id, 0, 0, 0, False, 0
     for place in state.index.places_of(operation):
         inside = state.index.inside(place)
         on_path = [stand for leaf in inside if name in (stand := stands[leaf]).path]
@@ -100,7 +104,8 @@ def _standing(state: State, operation: Operation, stands: dict[str, Stand], give
             again = again or is_done
         elif is_done:
             done += 1
-    return Standing(name, operation.title, applies, done, held, due, again)
+            received += not state.attempt(name, place).closed
+    return Standing(name, operation.title, applies, done, held, due, again, received)
 
 
 def next_up(state: State, operator: str, prefer: tuple[str, str] | None = None, now: str = "") -> Next:

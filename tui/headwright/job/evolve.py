@@ -36,6 +36,7 @@ from headwright.job.events import (
 )
 from headwright.job.gauges import Check, GaugeNow, has_drifted, in_doubt
 from headwright.job.index import formulas_of
+from headwright.job.pace import timed
 from headwright.job.state import EMPTY, At, Attempt, Doubt, Note, Person, State, Taken, Tool, copied
 from headwright.job.uncertainty import of_gauge
 from headwright.procedure.plan import Sort
@@ -56,6 +57,7 @@ def fold(state: State, entries: Iterable[Entry]) -> State:
     """Give the state after more entries, in order; the state given stays as it is."""
     draft = copied(state)
     for entry in entries:
+        timed(draft, entry)
         _apply(entry.event, draft, entry)
         draft.number, draft.time = entry.number, entry.time
     return draft

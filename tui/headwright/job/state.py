@@ -14,6 +14,7 @@ from headwright.procedure.plan import Role
 
 if TYPE_CHECKING:
     from headwright.job.gauges import GaugeNow
+    from headwright.job.pace import Took
     from headwright.procedure.order import Held
     from headwright.procedure.plan import Operation, Plan, Reading
 
@@ -159,6 +160,9 @@ class State:
     disposed: tuple[tuple[int, str, Disposed], ...] = ()
     begun: dict[tuple[str, str, str], str] = field(default_factory=dict)
     notes: tuple[Note, ...] = ()
+    clocks: dict[str, tuple[str, float]] = field(default_factory=dict)
+    """By terminal: the time of its last entry, and the minutes of work since its last closing."""
+    took: dict[str, Took] = field(default_factory=dict)
     released: bool = False
 
     @property
@@ -253,4 +257,6 @@ def copied(state: State) -> State:
         in_hand=dict(state.in_hand),
         tools=dict(state.tools),
         begun=dict(state.begun),
+        clocks=dict(state.clocks),
+        took=dict(state.took),
     )

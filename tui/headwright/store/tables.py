@@ -7,7 +7,7 @@ from sqlalchemy import BigInteger, Boolean, Column, Double, ForeignKey, Index, L
 SCHEMA = 4
 """Version of these tables; a store with a higher one was written by a later headwright."""
 
-READ_MODELS = 3
+READ_MODELS = 4
 """Version of what is in the read tables; a store with another one has it worked out again when it is opened."""
 
 metadata = MetaData()
