@@ -248,9 +248,11 @@ class Crowd:
         if not spots:
             return self.out_of_turn()
         op, place = self.chance.choice(spots)
-        missing = [caution for caution in op.cautions if (worker, caution) not in self.state.acknowledged]
-        if missing:
-            return CautionAcknowledged(missing[0]), worker
+        for caution in op.cautions:
+            knowing = [person for person, known in self.state.acknowledged if known == caution]
+            if not knowing:
+                return CautionAcknowledged(caution), worker
+            worker = self.chance.choice(sorted(knowing))
         points = [point for reading in op.readings for point in self.index.points(op.id, reading.name)]
         if points:
             return self.reading(op.id, place, self.chance.choice(points), worker), worker

@@ -28,7 +28,7 @@ from tests.job.strict import RULES, TENTH, stamp, strict_plan
 if TYPE_CHECKING:
     from headwright.job.events import Entry, Event
 
-BADLY = ("bad_figure", "by_another", "out_of_turn", "astray", "unseen", "strike")
+BADLY = ("bad_figure", "by_another", "out_of_turn", "astray", "astray", "unseen", "strike")
 OTHERWISE = ("decide_a_hold", "concede_anything", "gauges", "tools", "anything")
 seeds = st.integers(0, 2**32 - 1)
 

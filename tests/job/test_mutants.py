@@ -15,7 +15,7 @@ from tests.job.oracle import Broken
 if TYPE_CHECKING:
     from headwright.procedure.plan import Plan
 
-MOST = 600
+MOST = 4000
 """Histories that a mutant may survive before it counts as not caught."""
 
 
