@@ -14,11 +14,13 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 _OF_THE_MACHINE = ("NO_COLOR", "FORCE_COLOR", "CLICOLOR_FORCE", "COLORFGBG", "COLUMNS", "LINES")
+_FOR_TESTS = ("HEADWRIGHT_KILLS",)
+"""Ask for more or fewer rounds of a long test."""
 _numbers = count(1)
 
 for _name in list(os.environ):
     # Here and not in a fixture: textual reads these when it is imported, and that is before the first test.
-    if _name in _OF_THE_MACHINE or _name.startswith(("TEXTUAL", "HEADWRIGHT_")):
+    if _name in _OF_THE_MACHINE or (_name.startswith(("TEXTUAL", "HEADWRIGHT_")) and _name not in _FOR_TESTS):
         del os.environ[_name]
 
 

@@ -91,6 +91,9 @@ class Database(Protocol):
     def check(self) -> None:
         """Raise StoreError when what is written now would not be found again."""
 
+    def kept(self) -> None:
+        """Take it that something was written just now."""
+
     def explain(self, error: Exception) -> StoreError:
         """Put a failure of the database into words."""
 
@@ -328,6 +331,7 @@ class SqlJobs:
                 self._database.check()
                 with self._database.connection.begin():
                     yield self._database.connection
+                self._database.kept()
             except (IntegrityError, self._driver.IntegrityError):
                 raise
             except (DBAPIError, self._driver.Error) as error:

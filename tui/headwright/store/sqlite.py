@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from contextlib import closing
 from typing import TYPE_CHECKING
 
 from sqlalchemy import NullPool, create_engine, insert, select, update
@@ -75,6 +76,7 @@ class SqliteDatabase:
             self._engine = create_engine("sqlite://", creator=lambda: self._raw, poolclass=NullPool)
             self._connection = self._engine.connect()
             self._identity = _identity(path)
+            self._beside: dict[Path, tuple[tuple[int, int], int]] = {}
         except (sqlite3.Error, OSError) as error:
             self._raw.close()
             raise explained(path, error) from error
@@ -129,6 +131,30 @@ class SqliteDatabase:
                 f"{self._path} was moved or deleted while it was in use; nothing was written",
                 "Put it back and start headwright again.",
             )
+        for beside, (identity, size) in self._beside.items():
+            try:
+                lost = _identity(beside) != identity or (beside.stat().st_size < size and not self._is_whole())
+            except OSError:
+                lost = True
+            if lost:
+                raise StoreError(
+                    f"{beside} was moved, deleted or cut short while it was in use; nothing was written",
+                    "Put it back and start headwright again.",
+                )
+
+    def kept(self) -> None:
+        """Remember the log and its index as they are after a write: what is only in there is lost with them."""
+        for end in ("-wal", "-shm"):
+            beside = self._path.with_name(self._path.name + end)
+            self._beside[beside] = (_identity(beside), beside.stat().st_size)
+
+    def _is_whole(self) -> bool:
+        """Tell whether all can be read although the log is shorter: another program may have emptied it properly."""
+        try:
+            with closing(sqlite3.connect(self._path)) as probe:
+                return bool(probe.execute("PRAGMA quick_check(1)").fetchone() == ("ok",))
+        except sqlite3.Error:
+            return False
 
     def explain(self, error: Exception) -> StoreError:
         """Put a failure of SQLite into words."""
