@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from headwright.job.events import CameOn, Disposed, Disposition, Noted, Released, Stopped
-from headwright.procedure.plan import Role
+from headwright.job.chain import chained
+from headwright.job.events import CameOn, Disposed, Disposition, Noted, Opened, Released, Stopped
+from headwright.job.evolve import fold
+from headwright.job.state import begin
+from headwright.job.summary import summary
+from headwright.procedure.plan import Role, plan_bytes, plan_sha256
 from headwright.store.desk import Desk, Done
 from tests.job.small import LEAD, MACHINIST, TRAINEE, Shop, plan
 
@@ -19,11 +23,27 @@ ESCAPES = "\x1b[31mred\x1b[0m \x1b]8;;http://x\x07link [bold]text[/bold]\r\nseco
 """What nobody types by hand: colours, a link and a line break, all of which must reach no terminal."""
 
 
+def opened(store: JobStore, the_plan: Plan, job: str, *, tag: str = "", customer: str = "") -> None:
+    """Keep a new job as another program might have recorded it: with texts that nobody may write down here."""
+    event = Opened(job, plan_sha256(the_plan), tag, customer)
+    entries = chained(job, None, (event,), time="2025-03-04T08:00:00.000000Z", operator="", terminal="elsewhere")
+    store.create(plan_bytes(the_plan), entries, summary(fold(begin(the_plan), entries)))
+
+
+def recorded(store: JobStore, desk: Desk, operator: str, *events: Event) -> None:
+    """Let things be on record that may not happen here, as another program might have recorded them."""
+    last = desk.entries[-1]
+    entries = chained(desk.job, last, events, time=last.time, operator=operator, terminal="elsewhere")
+    store.append(desk.job, entries, summary(fold(desk.state, entries)))
+    desk.refresh()
+
+
 class DeskShop(Shop):
     """Works as `Shop` does, but every entry is kept; a minute goes by between two of them."""
 
     def __init__(self, store: JobStore, clock: FrozenClock, job: str = "1", the_plan: Plan | None = None) -> None:
         self.clock = clock
+        self.store = store
         self.desk = Desk.create(
             store, the_plan or plan(), job, terminal="bench 1", tag="T-1", customer="Heron", clock=clock
         )
@@ -60,7 +80,8 @@ class DeskShop(Shop):
         self.inch("size", "1E", "finished_id", 0.3126, 0.3127)
         self.do(Disposed("size", "1E", "clearance", Disposition.CONCESSION, "race engine", agreed="Heron"), LEAD)
         self.finish("1I", "1E")
-        self.do(Noted(ESCAPES, "1I"))
+        recorded(self.store, self.desk, MACHINIST, Noted(ESCAPES, "1I"))
+        self._look()
         self.tick("sign", "head:A", "check", LEAD)
         self.do(Released("signed"), LEAD)
 

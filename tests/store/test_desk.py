@@ -238,8 +238,8 @@ def test_when_it_cannot_be_kept_nothing_has_changed_and_it_can_be_submitted_agai
 
 
 def test_text_that_cannot_be_kept_is_refused_in_words(desk: Desk) -> None:
-    with pytest.raises(UsageError, match="has a character that cannot be kept"):
-        desk.submit(Noted("half a sign: \ud83d"), "07")
+    answer = desk.submit(Noted("half a sign: \ud83d"), "07")
+    assert "it has a character that does not print (U+D83D)" in str(answer)
     assert len(desk.entries) == 2
 
 
@@ -250,7 +250,7 @@ def test_entries_carry_the_time_operator_and_terminal_handed_in(desk: Desk, cloc
 
 
 def test_the_time_of_a_job_never_goes_back(desk: Desk, clock: HandClock) -> None:
-    """A clock set back gives a microsecond after the last entry, until it has caught up."""
+    """While a clock is set back the times go on from the last entry, until it has caught up."""
     clock.seconds = 100
     done(desk, Noted("a"))
     clock.seconds = -5000
@@ -258,7 +258,8 @@ def test_the_time_of_a_job_never_goes_back(desk: Desk, clock: HandClock) -> None
     done(desk, Noted("c"))
     clock.seconds = 100.5
     done(desk, Noted("d"))
-    assert [entry.time for entry in desk.entries[-4:]] == [at(100), at(100.000001), at(100.000002), at(100.5)]
+    first, second, third, last = (entry.time for entry in desk.entries[-4:])
+    assert first == at(100) < second < third < last == at(100.5)
 
 
 def test_a_microsecond_after_the_last_of_a_year_is_in_the_next(store: JobStore) -> None:

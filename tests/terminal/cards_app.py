@@ -20,6 +20,9 @@ SIZES = ((80, 24), (100, 30), (160, 45))
 HOSTILE = "[/b][@click=app.quit]q[/] \x1b[31mred\x07 \u202eback " + "w" * 200
 """Markup, a link that acts, a terminal's own control codes, a turn of direction, and no place to break."""
 
+TYPED = ("[/b][@click=app.quit]q[/] back " + "w" * 80)[:80]
+"""As much of it as may be written down as a name."""
+
 
 class OneScreen(App[None], Generic[Answer]):
     """Shows a screen over an empty one, and keeps its answer."""

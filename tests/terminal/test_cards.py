@@ -23,7 +23,7 @@ from headwright.terminal.cards.who import WhoCard
 from headwright.terminal.cards.why import WhyCard
 from headwright.terminal.keyline import KeyLine
 from tests.job.small import LEAD, MACHINIST, TRAINEE, Shop, plan
-from tests.terminal.cards_app import HOSTILE, SIZES, OneScreen, is_in_sight, seen, words
+from tests.terminal.cards_app import HOSTILE, SIZES, TYPED, OneScreen, is_in_sight, seen, words
 
 if TYPE_CHECKING:
     from textual.pilot import Pilot
@@ -341,7 +341,7 @@ async def test_the_help_scrolls_to_its_end_on_a_small_terminal() -> None:
 def _cards() -> dict[str, object]:
     shop, taken = _taken()
     for initials in ("aa", "bb"):
-        shop.do(CameOn(initials, HOSTILE, Role.MACHINIST), initials)
+        shop.do(CameOn(initials, TYPED, Role.MACHINIST), initials)
     return {
         "caution": CautionCard(Caution("x", HOSTILE, HOSTILE, HOSTILE, HOSTILE, qualified=True), HOSTILE),
         "reason": ReasonCard(HOSTILE, HOSTILE, HOSTILE, HOSTILE),

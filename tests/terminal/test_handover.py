@@ -18,7 +18,7 @@ from headwright.job.handover import age_words, handover
 from headwright.terminal.cards.handover import HandoverCard
 from tests.job.small import LEAD, MACHINIST, TRAINEE
 from tests.job.strict import StrictShop, stamp, strict_plan
-from tests.terminal.cards_app import HOSTILE, OneScreen, is_in_sight, words
+from tests.terminal.cards_app import HOSTILE, TYPED, OneScreen, is_in_sight, words
 from tests.terminal.strict_bench import MARA, TOM, at_bench, desk_at, do, job_at, read, ready_to_read, state_at, to_bore
 
 if TYPE_CHECKING:
@@ -149,7 +149,7 @@ async def test_left_it_is_no_handover(home: Path) -> None:
 @pytest.mark.parametrize("size", [(80, 24), (100, 30), (160, 45)])
 async def test_the_card_fits_and_shows_no_markup(home: Path, size: tuple[int, int]) -> None:
     desk = job_at(home)
-    do(desk, Noted(HOSTILE.replace("\x1b", ""), "1I"))
+    do(desk, Noted(TYPED, "1I"))
     app = OneScreen(HandoverCard(desk.state, MACHINIST, desk.state.time, HOSTILE, comes=True))
     async with app.run_test(size=size) as pilot:
         await pilot.pause()

@@ -20,6 +20,7 @@ from headwright.terminal.job_list import JobList
 from headwright.terminal.jobs import JobsScreen
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.new_job import NewJobScreen
+from tests.at_desk import opened, recorded
 from tests.job.small import LEAD, MACHINIST, plan, taken
 from tests.terminal.cards_app import HOSTILE, SIZES, OneScreen, is_in_sight, seen, words
 
@@ -218,8 +219,9 @@ async def test_a_store_that_cannot_be_read_is_told_in_words(store: JobStore, tmp
 
 @pytest.mark.parametrize("size", SIZES)
 async def test_hostile_tags_are_shown_as_text(store: JobStore, size: tuple[int, int]) -> None:
-    desk = _job(store, "1", tag=HOSTILE, customer=HOSTILE)
-    _do(desk, CameOn(HOSTILE[:40], HOSTILE, Role.MACHINIST), operator=HOSTILE[:40])
+    opened(store, plan(), "1", tag=HOSTILE, customer=HOSTILE)
+    desk = Desk.open(store, "1", "bench 1")
+    recorded(store, desk, HOSTILE[:40], CameOn(HOSTILE[:40], HOSTILE, Role.MACHINIST))
     app = Board(store)
     async with app.run_test(size=size) as pilot:
         await pilot.pause()

@@ -12,7 +12,7 @@ from headwright.terminal.cards.first import FirstPieceCard
 from headwright.terminal.cards.tool import ToolCard, used_before
 from tests.job.small import INCH, LEAD, MACHINIST, TRAINEE
 from tests.job.strict import strict_plan
-from tests.terminal.cards_app import HOSTILE, OneScreen, is_in_sight, words
+from tests.terminal.cards_app import TYPED, OneScreen, is_in_sight, words
 from tests.terminal.strict_bench import TOM, at_bench, desk_at, do, job_at, read, ready_to_read, state_at, to_bore
 
 if TYPE_CHECKING:
@@ -119,7 +119,7 @@ async def test_the_job_remembers_its_tools_and_offers_each_once(home: Path) -> N
 @pytest.mark.parametrize("size", [(80, 24), (100, 30), (160, 45)])
 async def test_the_cards_fit_and_show_no_markup(home: Path, size: tuple[int, int]) -> None:
     desk = at_first_piece(home)
-    do(desk, ToolChosen("bore", "R1I", "cutter", HOSTILE))
+    do(desk, ToolChosen("bore", "R1I", "cutter", TYPED))
     bore = desk.state.index.operations["bore"]
     app = OneScreen(ToolCard(desk.state, bore, "R1I", used_before(desk.state, bore)))
     async with app.run_test(size=size) as pilot:

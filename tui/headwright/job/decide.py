@@ -39,6 +39,7 @@ from headwright.job.events import (
 from headwright.job.evolve import provisional
 from headwright.job.refusal import Answer, Refused, refuse
 from headwright.job.signing import takes_pin
+from headwright.job.texts import text_refused
 from headwright.procedure.plan import Role
 
 if TYPE_CHECKING:
@@ -89,7 +90,7 @@ def decide(state: State, wanted: Event, operator: str, terminal: str, now: str =
         return refuse(
             BlockKind.ENTRY, type(wanted).__name__, "this follows from other entries.", "It is never asked for."
         )
-    answer = rule(wanted, state, operator, now or state.time)
+    answer = text_refused(wanted, operator, terminal) or rule(wanted, state, operator, now or state.time)
     if isinstance(answer, Refused):
         return answer
     if takes_pin(state, wanted) and not getattr(wanted, "signed", False):
