@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from tests.faults.bench_job import POINTS, at_bench, depth, new_job, sound, typed_in
+from tests.faults.bench_job import POINTS, STATIONS, at_bench, depth, new_job, sound, typed_in
 
 from headwright.errors import StoreError
 from headwright.store import open_store
@@ -222,17 +222,17 @@ def test_a_full_disk_is_told_and_entry_goes_on_once_there_is_room(tiny: Path) ->
                 pass
         kept = ["8.001"]
         said = f"Not saved: the disk with {tiny / 'headwright.db'} is full; nothing was written. Make room, then try"
-        for number, station in enumerate("bcdefgh", start=1):
+        for number in range(1, 8):
             _take(app, f"8.{number}05")
             app.read(0.3)
             if said in _flat(app):
                 break
             kept.append(f"8.{number}05")
         _wait_flat(app, said)
-        app.wait_for(f"8.{number}05▏", "not saved yet", f"▸ 1I: Depth, {station}")
+        app.wait_for(f"8.{number}05▏", "not saved yet", f"▸ 1I: Depth, {STATIONS[number]}")
         ballast.unlink()
         app.press("enter")
-        app.wait_for(f"▸ 1I: Depth, {chr(ord(station) + 1)}")
+        app.wait_for(f"▸ 1I: Depth, {STATIONS[number + 1]}")
         app.kill()
     assert typed_in(sound(tiny, JOB)) == [*kept, f"8.{number}05"]
 

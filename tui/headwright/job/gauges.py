@@ -14,6 +14,9 @@ if TYPE_CHECKING:
     from headwright.job.state import State
     from headwright.procedure.plan import Mastering, Reading
 
+BEHIND = 60.0
+"""s by which the clocks of two terminals may differ; one that is further behind the record was set wrong."""
+
 
 class Check(Struct, frozen=True):
     """A gauge's last check: on which ring of what size (mm), by whom, what it was off by, and is off by since (mm)."""
@@ -81,7 +84,8 @@ def why_not(
         expected: the size to be read, mm, where it is known: it must be near the ring's.
     """
     now = now or state.time
-    if gauge.is_overdue(now):
+    # A clock that was set back makes no gauge good again: the day of the last entry has been.
+    if gauge.is_overdue(max(now, state.time)):
         return (
             f"{gauge.gauge} was due to be checked by {gauge.due}.",
             "Take another gauge, or have this one calibrated.",
@@ -108,6 +112,7 @@ def _stale(gauge: GaugeNow, check: Check | None, rule: Mastering, operator: str,
         (check.operator != operator, f"was zeroed by {check.operator}, and a zero counts for whoever set it."),
         (len(gauge.after) >= rule.readings, f"has taken {len(gauge.after)} readings since its zero."),
         (age > rule.seconds, f"was zeroed {age / 60:.0f} minutes ago; {rule.seconds / 60:.0f} is the most."),
+        (age < -BEHIND, "was zeroed at a time that this clock has not come to: how old the zero is cannot be known."),
     )
     return next((f"{gauge.gauge} {why}" for applies, why in reasons if applies), "")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from time import monotonic
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -11,7 +12,8 @@ from msgspec.structs import replace
 from headwright.errors import Outdated, RecordBroken, UsageError
 from headwright.job.chain import chained, first_misfit
 from headwright.job.decide import Refused, decide
-from headwright.job.events import CameOn, Entry, Event, Opened, Released
+from headwright.job.events import CameOn, Entry, Event, GaugeChecked, Opened, Released
+from headwright.job.gauges import BEHIND
 from headwright.job.signing import is_for_leads
 from headwright.job.state import State, begin
 from headwright.job.summary import summary
@@ -23,7 +25,7 @@ from headwright.store.quarantine import Elsewhere, Uses, bring_in, drift_in
 from headwright.store.record import record_of
 from headwright.store.replay import folded
 from headwright.store.taught import Taught
-from headwright.store.times import not_before, stamp
+from headwright.store.times import about, later, not_before, seconds_between, stamp
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -70,6 +72,7 @@ class Desk:
         self._clock = clock
         self._taught = Taught(state)
         self._uses = Uses()
+        self._mark: tuple[str, float] | None = None
 
     @classmethod
     def open(cls, store: JobStore, job: str, terminal: str, clock: Clock = utc_now) -> Desk:
@@ -132,6 +135,29 @@ class Desk:
         """Everything on record so far."""
         return self._entries
 
+    def now(self) -> str:
+        """Give the time by which things are decided: the computer's, while its clock is not set back.
+
+        Where it was, since the last entry that was kept here, time goes on from that entry at its own pace. A zero that
+        is set by a clock behind the record counts from its own entry, so that work can go on.
+        """
+        time = self._clock()
+        if self._mark is not None:
+            due = later(self._mark[0], monotonic() - self._mark[1])
+            if seconds_between(time, due) > BEHIND:
+                return due
+        return time
+
+    def clock_words(self) -> str:
+        """Say that the computer's clock is behind the record, empty where it is not by more than a minute."""
+        behind = seconds_between(self._clock(), self._entries[-1].time)
+        if behind <= BEHIND:
+            return ""
+        return (
+            f"This computer's clock is {about(behind)} behind the record; times go on from the last entry. "
+            "Set the clock right."
+        )
+
     def submit(self, wanted: Event, operator: str, pin: str = "") -> Done | Refused:
         """Record what somebody wants to happen, if it may; the state changes only once it is on disk.
 
@@ -149,7 +175,7 @@ class Desk:
         """
         # Nothing leaves the shop on a reading that a gauge elsewhere has put in doubt.
         news = self.refresh() if isinstance(wanted, Released) else ()
-        now = self._clock()
+        now = self.now()
         signed = self._signed(wanted, operator, pin, now)
         if isinstance(signed, Refused):
             return self._refused(signed, news)
@@ -214,6 +240,8 @@ class Desk:
         sizings = self._taught.changed(state, entries)
         gauges = OfGauges(self._uses.changed(state), drift_in(self._state, entries))
         self._store.append(self.job, entries, summary(state), sizings, gauges)
+        if time == now or any(isinstance(event, GaugeChecked) for event in answer):
+            self._mark = (time, monotonic())
         self._taught.keep(sizings)
         self._uses.keep(state)
         self._state = state

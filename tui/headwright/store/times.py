@@ -20,9 +20,21 @@ def later(time: str, seconds: float) -> str:
 
 def not_before(time: str, last: str) -> str:
     """Give the time, or a microsecond after the last entry where a clock was set back: a record never goes back."""
-    return time if time > last else later(last, _TICK)
+    try:
+        return time if time > last else later(last, _TICK)
+    except OverflowError:
+        return last  # the last microsecond that a time can tell of, which a clock set wrong once wrote
 
 
 def seconds_between(time: str, until: str) -> float:
     """Give the seconds from one time until another, below zero where that lies before it."""
     return (datetime.fromisoformat(until) - datetime.fromisoformat(time)).total_seconds()
+
+
+def about(seconds: float) -> str:
+    """Give a stretch of time roughly, in minutes, hours or days."""
+    for unit, size in (("days", 86400), ("hours", 3600)):
+        if seconds >= 2 * size:
+            return f"{seconds / size:.0f} {unit}"
+    minutes = max(1, round(seconds / 60))
+    return f"{minutes} minute{'' if minutes == 1 else 's'}"

@@ -18,7 +18,7 @@ from headwright.job.holds import Hold, hold_at
 from headwright.job.nearby import doubt_of
 from headwright.job.show import unit_sign
 from headwright.procedure.plan import Sort
-from headwright.store.desk import Overtaken, utc_now
+from headwright.store.desk import Overtaken
 from headwright.store.news import in_words
 from headwright.terminal.bench.digits import short
 from headwright.terminal.bench.gauging import only_one
@@ -77,9 +77,9 @@ class Hand(Looking):
     """
 
     def __init__(
-        self, desk: Desk, terminal: str, counsel: Counsel, was: Person | None = None, clock: Clock = utc_now
+        self, desk: Desk, terminal: str, counsel: Counsel, was: Person | None = None, clock: Clock | None = None
     ) -> None:
-        super().__init__(desk, clock)
+        super().__init__(desk, clock or desk.now)
         self.counsel = counsel
         self.terminal = terminal
         self.typed = ""
@@ -331,7 +331,8 @@ class Hand(Looking):
         if isinstance(wanted, CameOn):
             self.operator = wanted.operator
         self.last_saved = answer.entries[-1].time
-        self.tell("; ".join(in_words(entry, self.state.index) for entry in answer.news[-1:]))
+        said = "; ".join(in_words(entry, self.state.index) for entry in answer.news[-1:])
+        self.tell(said or self.desk.clock_words())
         return Came((*answer.news, *answer.entries), elsewhere=answer.elsewhere)
 
     def refresh(self) -> tuple[Entry, ...]:
