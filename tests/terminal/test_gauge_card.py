@@ -350,6 +350,10 @@ def test_a_figure_that_a_cable_sends_twice_is_one_figure_until_somebody_says_oth
         assert len(figures(state_at(home), "1I")) == 1
         app.press("esc")
         app.wait_for("Two arrivals", gone=True)
+        app.press("ctrl+r")  # the kit is loaded once this card is there
+        app.wait_for("Bore gauge", "in hand")
+        app.press("esc")
+        app.wait_for("Bore gauge", gone=True)
         app.enter("BG-4", "is the tag of BG-4, nothing of it is taken")
         app.enter(".3425", "which cutter?")
     assert figures(state_at(home), "1I") == [("BG-3", ".3424", 0.3424), ("BG-3", ".3425", 0.3425)]
