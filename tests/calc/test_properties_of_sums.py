@@ -265,7 +265,7 @@ def test_nothing_large_is_loaded_before_it_is_asked_for() -> None:
         "from headwright.calc.uncertainty import Component, uncertainty\n"
         "ball(pre_size=8.66, low=8.70, high=8.715, balls=[8.71, 8.72])\n"
         "uncertainty([Component(1.0, dof=9)])\n"
-        "print(*sorted(name for name in ('scipy', 'numpy', 'pint', 'textual', 'sqlalchemy') if name in sys.modules))\n"
+        "print(*sorted(name for name in ('scipy', 'numpy', 'pint', 'textual', 'sqlite3') if name in sys.modules))\n"
     )
     done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == ""

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from tests.cli.conftest import Outcome
 
 CLEARANCE = ("guide_least=0.3429in", "guide_most=0.3432in", "stem_least=0.3413in", "stem_most=0.3415in")
-HEAVY = ("textual", "pint", "pydantic", "sqlalchemy", "numpy", "scipy")
+HEAVY = ("textual", "pint", "pydantic", "sqlite3", "numpy", "scipy")
 
 
 def test_without_a_name_it_lists_the_sums(headwright: Callable[..., Outcome]) -> None:

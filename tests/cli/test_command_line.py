@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     from tests.cli.conftest import Outcome
 
-HEAVY = ("textual", "pint", "pydantic", "sqlalchemy")
+HEAVY = ("textual", "pint", "pydantic", "sqlite3")
 
 
 def test_help_names_every_command_with_its_purpose(headwright: Callable[..., Outcome]) -> None:

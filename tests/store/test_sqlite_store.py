@@ -18,10 +18,10 @@ from tests.store.small import Job, reading
 
 from headwright.errors import RecordBroken, StoreError
 from headwright.job.events import Noted
-from headwright.store import open_store, store_file
+from headwright.store import open_store, store_file, tables
 from headwright.store.jobs import SqlJobs
 from headwright.store.sqlite import open_sqlite
-from headwright.store.tables import READ_MODELS, SCHEMA
+from headwright.store.tables import READ_MODELS, SCHEMA, Table
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -50,6 +50,13 @@ def store(path: Path) -> Iterator[JobStore]:
 
 def raw(path: Path) -> sqlite3.Connection:
     return sqlite3.connect(path, isolation_level=None)
+
+
+def connection_of(store: JobStore) -> sqlite3.Connection:
+    """Give the store's own connection, with the settings that it works under."""
+    connection = store._database._raw  # type: ignore[attr-defined]
+    assert isinstance(connection, sqlite3.Connection)
+    return connection
 
 
 def refusal(path: Path) -> StoreError:
@@ -88,18 +95,26 @@ def test_the_store_is_in_the_users_data_folder_when_none_is_named(
 def test_naming_the_store_loads_no_database() -> None:
     check = (
         "import sys, headwright.store; headwright.store.store_file();"
-        "print(sorted({'sqlalchemy', 'sqlite3', 'textual', 'pint'} & set(sys.modules)))"
+        "print(sorted({'sqlite3', 'textual', 'pint'} & set(sys.modules)))"
     )
     assert subprocess.check_output([sys.executable, "-c", check], text=True) == "[]\n"
 
 
 def test_every_commit_is_synchronised_with_the_disk(store: JobStore) -> None:
     """SQLite's manual: synchronous 2 is FULL, which in a write-ahead log survives loss of power at every commit."""
-    connection = store._database.connection  # type: ignore[attr-defined]
-    with connection.begin():
-        assert connection.exec_driver_sql("PRAGMA synchronous").scalar() == 2
-        assert connection.exec_driver_sql("PRAGMA journal_mode").scalar() == "wal"
-        assert connection.exec_driver_sql("PRAGMA foreign_keys").scalar() == 1
+    for pragma, value in (("synchronous", 2), ("journal_mode", "wal"), ("foreign_keys", 1)):
+        assert connection_of(store).execute(f"PRAGMA {pragma}").fetchone() == (value,)
+
+
+def test_the_columns_by_name_are_those_of_the_tables(store: JobStore) -> None:
+    """SQLite's manual: table_info gives name, type, not null, default and place in the key (0: none) of each column."""
+    named = [each for each in vars(tables).values() if isinstance(each, Table)]
+    assert len(named) == 10
+    for table in named:
+        columns = connection_of(store).execute(f"PRAGMA table_info({table.name})").fetchall()
+        assert tuple(column[1] for column in columns) == table.columns
+        assert tuple(column[1] for column in sorted(columns, key=lambda column: column[5]) if column[5]) == table.key
+        assert all(column[3] for column in columns), "every column has a value in every row"
 
 
 @pytest.mark.parametrize("change", ["UPDATE events SET operator = '08'", "DELETE FROM events"])
@@ -170,16 +185,14 @@ def test_a_store_that_another_program_locks_whole_cannot_be_opened(path: Path) -
 
 def test_a_full_disk_says_so_and_what_was_kept_stays(store: JobStore, path: Path) -> None:
     job = Job().keep(store)
-    connection = store._database.connection  # type: ignore[attr-defined]
-    with connection.begin():
-        pages = connection.exec_driver_sql("PRAGMA page_count").scalar()
-        connection.exec_driver_sql(f"PRAGMA max_page_count = {pages}")
+    connection = connection_of(store)
+    (pages,) = connection.execute("PRAGMA page_count").fetchone()
+    connection.execute(f"PRAGMA max_page_count = {pages}")
     with pytest.raises(StoreError) as caught:
         store.append("1001", job.next(Noted("x" * 10_000)), job.summary)
     assert caught.value.message == f"the disk with {path} is full; nothing was written"
     assert store.entries("1001") == job.entries
-    with connection.begin():
-        connection.exec_driver_sql("PRAGMA max_page_count = 100000")
+    connection.execute("PRAGMA max_page_count = 100000")
     job.keep_more(store, Noted("x" * 10_000))
     assert store.entries("1001") == job.entries
 
@@ -338,7 +351,7 @@ def test_bringing_up_to_date_goes_on_where_it_was_broken_off(path: Path, monkeyp
 def test_past_pushes_are_read_off_their_index_alone(store: JobStore, path: Path) -> None:
     """SQLite's manual: a covering index holds every column that is asked for; no b-tree is built for the order."""
     seen: list[str] = []
-    store._database._raw.set_trace_callback(seen.append)  # type: ignore[attr-defined]
+    connection_of(store).set_trace_callback(seen.append)
     store.past_sizings(BRONZE, since="2025")
     asked = next(text for text in seen if "sizings" in text)
     connection = raw(path)

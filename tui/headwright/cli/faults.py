@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 EXIT_CODE = 70
 """Apart from every code that says something about a job: EX_SOFTWARE of the BSD convention in sysexits.h."""
 
-_CONCERNED = ("textual", "sqlalchemy", "pydantic", "pint", "msgspec", "tomli-w", "argon2-cffi", "platformdirs")
+_CONCERNED = ("textual", "pydantic", "pint", "msgspec", "tomli-w", "argon2-cffi", "platformdirs")
 
 
 def kept(error: Exception, words: Sequence[str]) -> HeadwrightError:

@@ -25,6 +25,6 @@ def open_store(path: Path | None = None) -> JobStore:
     Raises:
         StoreError: the file cannot be made, read or written, is not a jobs store, or is of a newer version.
     """
-    from headwright.store.sqlite import open_sqlite  # noqa: PLC0415 - loads SQLAlchemy, 0.1 s
+    from headwright.store.sqlite import open_sqlite  # noqa: PLC0415 - loads the database, which --help does not need
 
     return open_sqlite(path or store_file())

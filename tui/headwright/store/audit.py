@@ -154,9 +154,9 @@ def _lists(kept: KeptJob, entries: tuple[Entry, ...], state: State) -> Iterator[
 
 def _numbers(read: dict[str, list[Row]]) -> Iterator[int]:
     for table in READ_TABLES:
-        names = [column.name for column in table.c]
-        if "number" in names:
-            yield from (row[names.index("number")] for row in read[table.name] if isinstance(row[1], int))
+        if "number" in table.columns:
+            at = table.columns.index("number")
+            yield from (row[at] for row in read[table.name] if isinstance(row[1], int))
 
 
 def _expected(job: str, entries: tuple[Entry, ...], state: State) -> dict[str, list[Row]]:
@@ -166,9 +166,7 @@ def _expected(job: str, entries: tuple[Entry, ...], state: State) -> dict[str, l
         "gauge_uses": [use_row(job, use) for use in gauge_uses(state)],
         "gauge_checks": check_rows(job, entries),
     }
-    return {
-        table.name: [tuple(row[column.name] for column in table.c) for row in rows[table.name]] for table in READ_TABLES
-    }
+    return {table.name: [table.row(row) for row in rows[table.name]] for table in READ_TABLES}
 
 
 def _doubts(kept: KeptJob) -> Iterator[Finding]:

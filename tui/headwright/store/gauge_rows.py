@@ -5,20 +5,31 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from msgspec.structs import asdict
-from sqlalchemy import delete, func, insert, literal, select
 
 from headwright.job.events import GaugeChecked
 from headwright.store.contract import Waiting
-from headwright.store.tables import gauge_checks, gauge_uses, quarantine
+from headwright.store.tables import GAUGE_CHECKS, GAUGE_USES, QUARANTINE
 
 if TYPE_CHECKING:
+    import sqlite3
     from collections.abc import Iterable
-
-    from sqlalchemy import Connection
 
     from headwright.job.events import Entry
     from headwright.job.gauge_use import GaugeUse
     from headwright.store.contract import Drift
+
+_KEEP_USE = (
+    f"{GAUGE_USES.insert} ON CONFLICT (job, gauge) DO UPDATE"
+    " SET zeroed = excluded.zeroed, first_read = excluded.first_read, last_read = excluded.last_read"
+)
+_LAST_GOOD = (
+    "SELECT max(time) FROM gauge_checks"
+    " WHERE gauge = ? AND time < ? AND abs(found_off) <= ? AND abs(left_off) <= ?"
+)  # fmt: skip
+_PUT_IN_DOUBT = (
+    "INSERT INTO quarantine (job, found_in, number, since)"
+    " SELECT job, ?, ?, ? FROM gauge_uses WHERE gauge = ? AND job <> ? AND last_read > ?"
+)
 
 
 def use_row(job: str, use: GaugeUse) -> dict[str, object]:
@@ -42,22 +53,27 @@ def check_rows(job: str, entries: Iterable[Entry]) -> list[dict[str, object]]:
     ]
 
 
-def replace_all(connection: Connection, job: str, entries: Iterable[Entry], uses: Iterable[GaugeUse]) -> None:
+def replace_all(connection: sqlite3.Connection, job: str, entries: Iterable[Entry], uses: Iterable[GaugeUse]) -> None:
     """Keep anew everything about the gauges of a job."""
-    for table, rows in ((gauge_uses, [use_row(job, use) for use in uses]), (gauge_checks, check_rows(job, entries))):
-        connection.execute(delete(table).where(table.c.job == job))
-        if rows:
-            connection.execute(insert(table), rows)
+    connection.execute("DELETE FROM gauge_uses WHERE job = ?", (job,))
+    connection.execute("DELETE FROM gauge_checks WHERE job = ?", (job,))
+    keep_uses(connection, job, uses)
+    add_checks(connection, job, entries)
 
 
-def add_checks(connection: Connection, job: str, entries: Iterable[Entry]) -> None:
+def keep_uses(connection: sqlite3.Connection, job: str, uses: Iterable[GaugeUse]) -> None:
+    """Keep uses of gauges in a job, each in place of what was kept of the same gauge."""
+    for use in uses:
+        connection.execute(_KEEP_USE, GAUGE_USES.row(use_row(job, use)))
+
+
+def add_checks(connection: sqlite3.Connection, job: str, entries: Iterable[Entry]) -> None:
     """Keep the checks among new entries of a job."""
-    rows = check_rows(job, entries)
-    if rows:
-        connection.execute(insert(gauge_checks), rows)
+    for row in check_rows(job, entries):
+        connection.execute(GAUGE_CHECKS.insert, GAUGE_CHECKS.row(row))
 
 
-def put_in_doubt(connection: Connection, job: str, time: str, drift: Drift) -> None:
+def put_in_doubt(connection: sqlite3.Connection, job: str, time: str, drift: Drift) -> None:
     """Let a doubt wait for every other job with a reading since the gauge's last good check in any of them.
 
     Args:
@@ -66,28 +82,20 @@ def put_in_doubt(connection: Connection, job: str, time: str, drift: Drift) -> N
         time: of the check that found it.
         drift: what was found.
     """
-    good = select(func.max(gauge_checks.c.time)).where(
-        gauge_checks.c.gauge == drift.gauge,
-        gauge_checks.c.time < time,
-        func.abs(gauge_checks.c.found_off) <= drift.limit,
-        func.abs(gauge_checks.c.left_off) <= drift.limit,
-    )
-    since: str = connection.execute(good).scalar_one() or ""
-    resting = select(gauge_uses.c.job, literal(job), literal(drift.number), literal(since)).where(
-        gauge_uses.c.gauge == drift.gauge, gauge_uses.c.job != job, gauge_uses.c.last_read > since
-    )
-    connection.execute(quarantine.insert().from_select([column.name for column in quarantine.c], resting))
+    (good,) = connection.execute(_LAST_GOOD, (drift.gauge, time, drift.limit, drift.limit)).fetchone()
+    since = good or ""
+    connection.execute(_PUT_IN_DOUBT, (job, drift.number, since, drift.gauge, job, since))
 
 
-def waiting(connection: Connection, job: str) -> tuple[Waiting, ...]:
+def waiting(connection: sqlite3.Connection, job: str) -> tuple[Waiting, ...]:
     """Give the doubts that wait for a job (empty: for any)."""
-    asked = select(quarantine).order_by(quarantine.c.job, quarantine.c.found_in, quarantine.c.number)
-    if job:
-        asked = asked.where(quarantine.c.job == job)
-    return tuple(Waiting(*row) for row in connection.execute(asked))
+    which, values = ("WHERE job = ? ", (job,)) if job else ("", ())
+    rows = connection.execute(f"{QUARANTINE.select} {which}ORDER BY job, found_in, number", values)
+    return tuple(Waiting(*row) for row in rows)
 
 
-def settle(connection: Connection, settled: Waiting) -> None:
+def settle(connection: sqlite3.Connection, settled: Waiting) -> None:
     """Take a doubt off the list of those that wait."""
-    here = (quarantine.c[name] == value for name, value in settled._asdict().items())
-    connection.execute(delete(quarantine).where(*here))
+    connection.execute(
+        "DELETE FROM quarantine WHERE job = ? AND found_in = ? AND number = ? AND since = ?", tuple(settled)
+    )

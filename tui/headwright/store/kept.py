@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from headwright.errors import StoreError
 from headwright.store.sqlite import APPLICATION_ID, WAIT, explained
-from headwright.store.tables import READ_MODELS, READ_TABLES, SCHEMA, events, jobs, plans, quarantine
+from headwright.store.tables import EVENTS, JOBS, PLANS, QUARANTINE, READ_MODELS, READ_TABLES, SCHEMA
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
 
-    from sqlalchemy import Table
+    from headwright.store.tables import Table
 
 Row = tuple[Any, ...]
 
@@ -80,14 +80,14 @@ class KeptStore:
         with self._explained():
             self._connection.execute("BEGIN")
             try:
-                listed = self._rows(jobs, job)
+                listed = self._rows(JOBS, job)
                 return KeptJob(
                     job,
                     listed[0] if listed else None,
                     self._plan(listed[0][1]) if listed else None,
-                    self._rows(events, job),
+                    self._rows(EVENTS, job),
                     {table.name: self._rows(table, job) for table in READ_TABLES} if self._current else None,
-                    [(row, *self._source(*row[1:])) for row in self._rows(quarantine, job)] if self._current else [],
+                    [(row, *self._source(*row[1:])) for row in self._rows(QUARANTINE, job)] if self._current else [],
                 )
             finally:
                 self._connection.execute("COMMIT")
@@ -98,17 +98,14 @@ class KeptStore:
 
     @property
     def _tables(self) -> tuple[Table, ...]:
-        return (jobs, events, *READ_TABLES, quarantine) if self._current else (jobs, events)
+        return (JOBS, EVENTS, *READ_TABLES, QUARANTINE) if self._current else (JOBS, EVENTS)
 
     def _rows(self, table: Table, job: str) -> list[Row]:
-        names = ", ".join(column.name for column in table.c)
-        key = ", ".join(column.name for column in table.primary_key)
-        asked = f"SELECT {names} FROM {table.name} WHERE job = CAST(? AS TEXT) ORDER BY {key}"  # noqa: S608 - our own names
+        asked = f"{table.select} WHERE job = CAST(? AS TEXT) ORDER BY {', '.join(table.key)}"
         return self._connection.execute(asked, (_as_kept(job),)).fetchall()
 
     def _plan(self, sha256: str) -> Row | None:
-        names = ", ".join(column.name for column in plans.c)
-        asked = f"SELECT {names} FROM plans WHERE sha256 = CAST(? AS TEXT)"  # noqa: S608 - our own names
+        asked = f"{PLANS.select} WHERE sha256 = CAST(? AS TEXT)"
         found: Row | None = self._connection.execute(asked, (_as_kept(sha256),)).fetchone()
         return found
 

@@ -7,10 +7,7 @@ any change to somebody on the list, takes the PIN of a lead who is there. Nothin
 from __future__ import annotations
 
 import math
-from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
-
-from sqlalchemy import delete, func, insert, select, update
 
 from headwright.errors import Outdated, UsageError
 from headwright.procedure.plan import Role
@@ -18,13 +15,11 @@ from headwright.store import pins
 from headwright.store.people_list import PeopleList, found, taken
 from headwright.store.person import LONGEST_INITIALS, WITHOUT_PIN, Operator, fitting_initials, fitting_name, tidy
 from headwright.store.pins import PinRefused
-from headwright.store.tables import meta, people, people_changes
+from headwright.store.tables import PEOPLE, PEOPLE_CHANGES
 from headwright.store.times import later, seconds_between
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
-    from sqlalchemy import Connection
+    import sqlite3
 
     from headwright.store.people_list import Transaction
     from headwright.store.person import Approval
@@ -36,8 +31,8 @@ class People(PeopleList):
     Every method raises StoreError when the store cannot be read or written.
 
     Args:
-        reading: gives a connection in a transaction that only reads.
-        writing: gives one in a transaction that is kept at its end, or undone by an exception.
+        reading: gives a connection, to read with one statement.
+        writing: gives one in a transaction in which nobody else writes; kept at its end, or undone by an exception.
     """
 
     def __init__(self, reading: Transaction, writing: Transaction) -> None:
@@ -65,13 +60,12 @@ class People(PeopleList):
         self.see_free(person.initials)
         kept = self._new_pin(person, pin) if person.pin else ""
         self._approve(by, now)
-        with self._changing() as connection:
+        with self._writing() as connection:
             if person.pin:
                 _demand(connection, by, "a new lead")
             if found(connection, person.initials) is not None:
                 raise taken(person.initials)
-            row = {"initials": person.initials, "name": person.name, "role": role.value, "since": now}
-            connection.execute(insert(people), {**row, "pin": kept, "misses": 0, "not_before": ""})
+            connection.execute(PEOPLE.insert, (person.initials, person.name, role.value, kept, 0, "", now))
             _note(connection, now, person.initials, f"added as {role.value}: {person.name}", by)
         return person
 
@@ -101,7 +95,7 @@ class People(PeopleList):
             kept = self._new_pin(before, pin) if role is Role.LEAD else ""
             values |= {"role": role.value, "pin": kept, "misses": 0, "not_before": ""}
         self._approve(by, now)
-        with self._changing() as connection:
+        with self._writing() as connection:
             _demand(connection, by, "a change to the list")
             _see_unchanged(connection, before)
             if before.role is Role.LEAD and role is not Role.LEAD:
@@ -129,7 +123,7 @@ class People(PeopleList):
         person = self.known_lead(initials)
         kept = self._new_pin(person, pin)
         self._approve(by, now)
-        with self._changing() as connection:
+        with self._writing() as connection:
             _demand(connection, by, "a new PIN")
             _see_unchanged(connection, person)
             _update(connection, person.initials, {"pin": kept, "misses": 0, "not_before": ""})
@@ -150,13 +144,13 @@ class People(PeopleList):
         """
         person = self.known(initials)
         self._approve(by, now)
-        with self._changing() as connection:
+        with self._writing() as connection:
             _see_unchanged(connection, person)
             if not keeper:
                 _demand(connection, by, "taking somebody off the list")
                 if person.role is Role.LEAD:
                     _keep_a_lead(connection, person)
-            connection.execute(delete(people).where(people.c.initials == person.initials))
+            connection.execute("DELETE FROM people WHERE initials = ?", (person.initials,))
             how = WITHOUT_PIN if keeper else "taken off the list"
             _note(connection, now, person.initials, f"{how}: {person.name}, {person.role.value}", by)
 
@@ -181,19 +175,21 @@ class People(PeopleList):
             raise PinRefused(f"this is not the PIN of {initials}", self._after_a_miss(initials, wait), wait)
         fresh = pins.hashed(pin) if pins.is_old(kept) else kept
         with self._writing() as connection:
-            same = (people.c.initials == initials, people.c.pin == kept)
-            connection.execute(update(people).where(*same).values(pin=fresh, misses=0, not_before=""))
+            connection.execute(
+                "UPDATE people SET pin = ?, misses = 0, not_before = '' WHERE initials = ? AND pin = ?",
+                (fresh, initials, kept),
+            )
 
     def _counted(self, initials: str, now: str) -> tuple[str, int, int]:
         """Count a miss, unless it is too soon for another try; give the hash, the misses, and how long to wait, s."""
-        with self._changing() as connection:
+        with self._writing() as connection:
             person = found(connection, initials)
             if person is None or not person.pin:
                 raise PinRefused(
                     f"there is no PIN for {initials[:LONGEST_INITIALS]} on this machine",
                     "Leads have one: come on as lead, or look at 'headwright operator'.",
                 )
-            kept = connection.execute(select(people.c.pin).where(people.c.initials == initials)).scalar_one()
+            (kept,) = connection.execute("SELECT pin FROM people WHERE initials = ?", (initials,)).fetchone()
             misses, not_before = person.misses, person.not_before
             left = seconds_between(now, not_before) if not_before else 0.0
             most = pins.wait_after(misses)
@@ -226,39 +222,36 @@ class People(PeopleList):
         if by is not None:
             self.check(by.initials, by.pin, now)
 
-    @contextmanager
-    def _changing(self) -> Iterator[Connection]:
-        """Give a transaction in which nobody else changes the list: the first write, which changes nothing, locks."""
-        with self._writing() as connection:
-            connection.execute(update(meta).where(meta.c.key == "schema").values(value=meta.c.value))
-            yield connection
+
+def _update(connection: sqlite3.Connection, initials: str, values: dict[str, Any]) -> None:
+    sets = ", ".join(f"{name} = ?" for name in values)
+    connection.execute(f"UPDATE people SET {sets} WHERE initials = ?", (*values.values(), initials))  # noqa: S608 - our own names
 
 
-def _update(connection: Connection, initials: str, values: dict[str, Any]) -> None:
-    connection.execute(update(people).where(people.c.initials == initials).values(values))
+def _note(connection: sqlite3.Connection, now: str, initials: str, what: str, by: Approval | None) -> None:
+    (last,) = connection.execute("SELECT max(number) FROM people_changes").fetchone()
+    approver = tidy(by.initials) if by else ""
+    connection.execute(PEOPLE_CHANGES.insert, ((last or 0) + 1, now, initials, what, approver))
 
 
-def _note(connection: Connection, now: str, initials: str, what: str, by: Approval | None) -> None:
-    last = connection.execute(select(func.max(people_changes.c.number))).scalar() or 0
-    row = {"number": last + 1, "time": now, "initials": initials, "what": what}
-    connection.execute(insert(people_changes), {**row, "approver": tidy(by.initials) if by else ""})
-
-
-def _demand(connection: Connection, by: Approval | None, what: str) -> None:
+def _demand(connection: sqlite3.Connection, by: Approval | None, what: str) -> None:
     """See that a lead approves, once there is one; looked at again in the transaction that makes the change."""
-    of_leads = select(people.c.initials).where(people.c.role == Role.LEAD.value).order_by(people.c.initials)
-    leads = connection.execute(of_leads).scalars().all()
+    leads = _leads(connection)
     if leads and (by is None or tidy(by.initials) not in leads):
         raise PinRefused(f"{what} takes the PIN of a lead", f"Leads are {', '.join(leads)}.")
 
 
-def _see_unchanged(connection: Connection, before: Operator) -> None:
+def _see_unchanged(connection: sqlite3.Connection, before: Operator) -> None:
     now = found(connection, before.initials)
     if now is None or (now.name, now.role, now.since) != (before.name, before.role, before.since):
         raise Outdated(f"somebody else changed {before.initials} on the list first; nothing was written", "Look again.")
 
 
-def _keep_a_lead(connection: Connection, person: Operator) -> None:
-    leads = connection.execute(select(func.count()).where(people.c.role == Role.LEAD.value)).scalar_one()
-    if leads < 2:
+def _keep_a_lead(connection: sqlite3.Connection, person: Operator) -> None:
+    if len(_leads(connection)) < 2:
         raise UsageError(f"{person.initials} is the only lead on the list", "Make somebody else a lead first.")
+
+
+def _leads(connection: sqlite3.Connection) -> list[str]:
+    rows = connection.execute("SELECT initials FROM people WHERE role = ? ORDER BY initials", (Role.LEAD.value,))
+    return [initials for (initials,) in rows]

@@ -4,30 +4,26 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import select
-
 from headwright.errors import UsageError
 from headwright.nearest import nearest
 from headwright.procedure.plan import Role
 from headwright.store.person import LONGEST_INITIALS, Change, Operator, tidy
-from headwright.store.tables import people, people_changes
 
 if TYPE_CHECKING:
+    import sqlite3
     from collections.abc import Callable
     from contextlib import AbstractContextManager
 
-    from sqlalchemy import Connection
+    Transaction = Callable[[], AbstractContextManager[sqlite3.Connection]]
 
-    Transaction = Callable[[], AbstractContextManager[Connection]]
-
-_SHOWN = tuple(people.c[name] for name in ("initials", "name", "role", "since", "pin", "misses", "not_before"))
+_SHOWN = "SELECT initials, name, role, since, pin, misses, not_before FROM people"
 
 
 class PeopleList:
     """The list in a database, to be looked at; every method raises StoreError when the store cannot be read.
 
     Args:
-        reading: gives a connection in a transaction that only reads.
+        reading: gives a connection, to read with one statement.
     """
 
     def __init__(self, reading: Transaction) -> None:
@@ -36,7 +32,7 @@ class PeopleList:
     def all(self) -> tuple[Operator, ...]:
         """Give everybody, by initials."""
         with self._reading() as connection:
-            rows = connection.execute(select(*_SHOWN).order_by(people.c.initials)).all()
+            rows = connection.execute(f"{_SHOWN} ORDER BY initials").fetchall()
         return tuple(map(_operator, rows))
 
     def leads(self) -> tuple[Operator, ...]:
@@ -94,9 +90,10 @@ class PeopleList:
 
     def changes(self) -> tuple[Change, ...]:
         """Give every change to the list since the store was made, the oldest first."""
-        wanted = (people_changes.c[name] for name in Change.__struct_fields__)
         with self._reading() as connection:
-            rows = connection.execute(select(*wanted).order_by(people_changes.c.number)).all()
+            rows = connection.execute(
+                "SELECT time, initials, what, approver FROM people_changes ORDER BY number"
+            ).fetchall()
         return tuple(Change(*row) for row in rows)
 
 
@@ -110,9 +107,9 @@ def _operator(row: Any) -> Operator:
     return Operator(initials, name, Role(role), since, bool(pin), misses, not_before)
 
 
-def found(connection: Connection, initials: str) -> Operator | None:
+def found(connection: sqlite3.Connection, initials: str) -> Operator | None:
     """Look for somebody by tidy initials."""
     if not initials.isprintable():
         return None  # half a sign, which no database takes, and nobody has
-    row = connection.execute(select(*_SHOWN).where(people.c.initials == initials)).one_or_none()
+    row = connection.execute(f"{_SHOWN} WHERE initials = ?", (initials,)).fetchone()
     return None if row is None else _operator(row)

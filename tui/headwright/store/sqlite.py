@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
+import os
 import sqlite3
-from contextlib import closing
+from contextlib import closing, contextmanager
+from threading import RLock
 from typing import TYPE_CHECKING
 
-from sqlalchemy import NullPool, create_engine, insert, select, update
-from sqlalchemy.exc import DBAPIError
-
 from headwright.errors import StoreError
-from headwright.store.jobs import SqlJobs
-from headwright.store.tables import READ_MODELS, READ_TABLES, SCHEMA, meta, metadata
+from headwright.store.jobs import Conflict, SqlJobs
+from headwright.store.tables import MAKE, READ_MODELS, READ_TABLES, SCHEMA
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from pathlib import Path
-
-    from sqlalchemy import Connection
 
 WAIT = 2.0
 """Seconds to wait for another writer before giving up; one write takes about a millisecond."""
@@ -25,13 +23,6 @@ APPLICATION_ID = 0x48445752
 """Marks the file as ours in its header: the letters HDWR."""
 
 _MAGIC = b"SQLite format 3\x00"
-
-_ONLY_ADDED = tuple(
-    f"CREATE TRIGGER IF NOT EXISTS {table}_{word} BEFORE {change} ON {table} "
-    "BEGIN SELECT RAISE(ABORT, 'entries are only added'); END"
-    for table in ("events", "people_changes")
-    for word, change in (("stay", "UPDATE"), ("keep", "DELETE"))
-)
 
 
 def open_sqlite(path: Path, *, wait: float = WAIT) -> SqlJobs:
@@ -49,9 +40,6 @@ def open_sqlite(path: Path, *, wait: float = WAIT) -> SqlJobs:
         database.prepare()
         store = SqlJobs(database)
         store.bring_up_to_date()
-    except DBAPIError as error:
-        database.close()
-        raise database.explain(error) from error
     except BaseException:
         database.close()
         raise
@@ -63,9 +51,10 @@ class SqliteDatabase:
 
     def __init__(self, path: Path, wait: float) -> None:
         self._path = path
+        self._lock = RLock()
         _check_outside(path)
         try:
-            self._raw = sqlite3.connect(path, timeout=wait, check_same_thread=False)
+            self._raw = sqlite3.connect(path, timeout=wait, check_same_thread=False, isolation_level=None)
         except sqlite3.Error as error:
             raise explained(path, error) from error
         try:
@@ -73,10 +62,8 @@ class SqliteDatabase:
             self._check_owner()
             for pragma in ("journal_mode = WAL", "synchronous = FULL", "fullfsync = ON", "foreign_keys = ON"):
                 self._raw.execute(f"PRAGMA {pragma}")
-            self._engine = create_engine("sqlite://", creator=lambda: self._raw, poolclass=NullPool)
-            self._connection = self._engine.connect()
-            self._identity = _identity(path)
-            self._beside: dict[Path, tuple[tuple[int, int], int]] = {}
+            self._identity = _looked_at(path)[0]
+            self._beside: dict[str, tuple[tuple[int, int], int]] = {}
         except (sqlite3.Error, OSError) as error:
             self._raw.close()
             raise explained(path, error) from error
@@ -89,30 +76,45 @@ class SqliteDatabase:
         """Name the file, for messages."""
         return str(self._path)
 
-    @property
-    def connection(self) -> Connection:
-        """Give the held connection."""
-        return self._connection
+    @contextmanager
+    def reading(self) -> Iterator[sqlite3.Connection]:
+        """Give the connection, to read with one statement; see `Database.reading`."""
+        with self._lock, self._explained():
+            yield self._raw
+
+    @contextmanager
+    def writing(self) -> Iterator[sqlite3.Connection]:
+        """Give the connection in a transaction; see `Database.writing`."""
+        with self._lock:
+            self._check_there()
+            try:
+                with self._transaction():
+                    yield self._raw
+                self._remember()
+            except sqlite3.IntegrityError as error:
+                raise Conflict(str(error)) from error
+            except sqlite3.Error as error:
+                reason = explained(self._path, error)
+                raise StoreError(f"{reason.message}; nothing was written", reason.hint) from error
 
     def prepare(self) -> None:
         """Make the tables where there are none, renew those of an older version, and refuse those of a newer one."""
-        connection = self._connection
-        with connection.begin():
-            # Two terminals may start at once on a new machine: the second waits here and then finds the tables.
-            connection.exec_driver_sql("BEGIN IMMEDIATE")
+        # Two terminals may start at once on a new machine: the second waits here and then finds the tables.
+        with self._explained(), self._transaction():
             if not self._pragma("application_id"):
-                _make_tables(connection)
-                versions = [{"key": "schema", "value": SCHEMA}, {"key": "read-models", "value": READ_MODELS}]
-                connection.execute(insert(meta), versions)
-                connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
-            schema = connection.execute(select(meta.c.value).where(meta.c.key == "schema")).scalar()
+                self._make_tables()
+                versions = (("schema", SCHEMA), ("read-models", READ_MODELS))
+                self._raw.executemany("INSERT INTO meta (key, value) VALUES (?, ?)", versions)
+                self._raw.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+            kept = self._raw.execute("SELECT value FROM meta WHERE key = 'schema'").fetchone()
+            schema = kept[0] if kept else None
             if not isinstance(schema, int):
                 raise StoreError(
                     f"{self._path} is damaged (it does not say which version its tables are)",
                     "Keep a copy of it as it is, and bring back the last backup.",
                 )
             if schema < SCHEMA:
-                _renew(connection)
+                self._renew()
         if schema > SCHEMA:
             raise StoreError(
                 f"{self._path} was written by a newer headwright (its tables are version {schema}; "
@@ -120,10 +122,48 @@ class SqliteDatabase:
                 "Bring headwright up to date on this machine.",
             )
 
-    def check(self) -> None:
+    def close(self) -> None:
+        """Close the file."""
+        with self._lock:
+            self._raw.close()
+
+    @contextmanager
+    def _explained(self) -> Iterator[None]:
+        try:
+            yield
+        except sqlite3.Error as error:
+            raise explained(self._path, error) from error
+
+    @contextmanager
+    def _transaction(self) -> Iterator[None]:
+        """Lock before anything is read, so that nobody can come between the look and the write."""
+        self._raw.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+            self._raw.execute("COMMIT")
+        except BaseException:
+            # SQLite takes a transaction back itself when the disk refuses.
+            if self._raw.in_transaction:
+                self._raw.execute("ROLLBACK")
+            raise
+
+    def _make_tables(self) -> None:
+        """Make what is not there yet."""
+        for statement in MAKE.split("\n\n"):
+            self._raw.execute(statement)
+
+    def _renew(self) -> None:
+        """Bring tables of an older version up to this one; the read tables are left empty, to be worked out again."""
+        for table in READ_TABLES:
+            self._raw.execute(f"DROP TABLE IF EXISTS {table.name}")
+        self._make_tables()
+        versions = ((SCHEMA, "schema"), (0, "read-models"))
+        self._raw.executemany("UPDATE meta SET value = ? WHERE key = ?", versions)
+
+    def _check_there(self) -> None:
         """Raise StoreError when the file was moved or deleted since it was opened: a write would be lost."""
         try:
-            same = _identity(self._path) == self._identity
+            same = _looked_at(self._path)[0] == self._identity
         except OSError:
             same = False
         if not same:
@@ -133,7 +173,8 @@ class SqliteDatabase:
             )
         for beside, (identity, size) in self._beside.items():
             try:
-                lost = _identity(beside) != identity or (beside.stat().st_size < size and not self._is_whole())
+                found, length = _looked_at(beside)
+                lost = found != identity or (length < size and not self._is_whole())
             except OSError:
                 lost = True
             if lost:
@@ -142,11 +183,11 @@ class SqliteDatabase:
                     "Put it back and start headwright again.",
                 )
 
-    def kept(self) -> None:
+    def _remember(self) -> None:
         """Remember the log and its index as they are after a write: what is only in there is lost with them."""
         for end in ("-wal", "-shm"):
-            beside = self._path.with_name(self._path.name + end)
-            self._beside[beside] = (_identity(beside), beside.stat().st_size)
+            beside = f"{self._path}{end}"
+            self._beside[beside] = _looked_at(beside)
 
     def _is_whole(self) -> bool:
         """Tell whether all can be read although the log is shorter: another program may have emptied it properly."""
@@ -155,15 +196,6 @@ class SqliteDatabase:
                 return bool(probe.execute("PRAGMA quick_check(1)").fetchone() == ("ok",))
         except sqlite3.Error:
             return False
-
-    def explain(self, error: Exception) -> StoreError:
-        """Put a failure of SQLite into words."""
-        return explained(self._path, getattr(error, "orig", None) or error)
-
-    def close(self) -> None:
-        """Close the file."""
-        self._connection.close()
-        self._engine.dispose()
 
     def _check_owner(self) -> None:
         # In this order: tables that another terminal makes just now come with their mark.
@@ -176,22 +208,6 @@ class SqliteDatabase:
 
     def _pragma(self, name: str) -> int:
         return int(self._raw.execute(f"PRAGMA {name}").fetchone()[0])
-
-
-def _make_tables(connection: Connection) -> None:
-    """Make what is not there yet."""
-    metadata.create_all(connection)
-    for trigger in _ONLY_ADDED:
-        connection.exec_driver_sql(trigger)
-
-
-def _renew(connection: Connection) -> None:
-    """Bring the tables of an older version up to this one; the read tables are left empty, to be worked out again."""
-    for table in READ_TABLES:
-        table.drop(connection, checkfirst=True)
-    _make_tables(connection)
-    for key, value in (("schema", SCHEMA), ("read-models", 0)):
-        connection.execute(update(meta).where(meta.c.key == key).values(value=value))
 
 
 def explained(path: Path, error: BaseException) -> StoreError:
@@ -236,6 +252,7 @@ def _check_outside(path: Path) -> None:
         ) from error
 
 
-def _identity(path: Path) -> tuple[int, int]:
-    status = path.stat()
-    return status.st_dev, status.st_ino
+def _looked_at(path: Path | str) -> tuple[tuple[int, int], int]:
+    """Give which file is at a path, and its length in bytes."""
+    status = os.stat(path)  # noqa: PTH116 - at every write, and twice as quick as by a Path
+    return (status.st_dev, status.st_ino), status.st_size
