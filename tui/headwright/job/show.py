@@ -31,6 +31,10 @@ def unit_words(unit: str) -> str:
     return _SAID.get(unit, unit_sign(unit))
 
 
+BEYOND = 1e12
+"""No size of this trade; a record from elsewhere may hold one, and floats have no decimals left so far out."""
+
+
 def unit_of(plan: Plan, name: str, dimension: str) -> Unit:
     """Find a unit of the plan by name and dimension.
 
@@ -53,6 +57,8 @@ def decimals(resolution: float, unit: Unit) -> int:
 def show(value: float, unit: Unit, places: int) -> str:
     """Give a canonical value as digits in a unit, halves rounded away from zero, never `-0`."""
     typed = (value - unit.offset) / unit.factor
+    if abs(typed) > BEYOND:
+        return f"{typed:.6g}"
     scale = 10**places
     rounded = math.copysign(math.floor(abs(typed) * scale + 0.5 + 1e-7), typed) / scale
     return f"{rounded + 0.0:.{places}f}"

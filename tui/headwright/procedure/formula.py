@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import lru_cache
-from math import isfinite
+from math import inf, isfinite
 from typing import TYPE_CHECKING, NoReturn
 
 from headwright.calc import Impossible
@@ -270,8 +270,6 @@ def _may_fail(node: Node) -> bool:
             return False
         case Negative(operand):
             return _may_fail(operand)
-        case Binary(sign, left, right):
-            return sign in "*/" or _may_fail(left) or _may_fail(right)
         case Call(name, arguments):
             return FUNCTIONS[name].shape is Shape.SUM or any(_may_fail(argument) for argument in arguments)
     return True
@@ -280,11 +278,14 @@ def _may_fail(node: Node) -> bool:
 def _guarded(run: Compiled) -> Compiled:
     def guarded(look: Look) -> float:
         try:
-            return run(look)
+            found = run(look)
         except ZeroDivisionError:
             raise Impossible("division by zero") from None
         except OverflowError:
-            raise Impossible("the number grows beyond all bounds") from None
+            found = inf
+        if not isfinite(found):
+            raise Impossible("the number grows beyond all bounds")
+        return found
 
     return guarded
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from headwright.job.events import Disposed, Disposition, ReadingStruck
 from headwright.job.index import place_words
-from headwright.job.show import decimals, show, telling_decimals, unit_of, unit_sign
+from headwright.job.show import BEYOND, decimals, show, telling_decimals, unit_of, unit_sign
 from headwright.job.uncertainty import proof_words
 from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Sort
@@ -138,6 +138,8 @@ def places_for(unit: Unit, least: int | None, *values: float) -> int:
 
 def _rounded(value: float, unit: Unit, places: int, inward: Callable[[float], int]) -> str:
     typed = (value - unit.offset) / unit.factor
+    if abs(typed) > BEYOND:
+        return f"{typed:.6g}"
     steps = inward(round(typed * 10**places, 6))  # 0.001 × 10,000 is a little over 10 in floats
     return f"{steps / 10**places + 0.0:.{places}f}"
 

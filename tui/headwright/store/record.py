@@ -28,6 +28,7 @@ from headwright.job.state import begin
 from headwright.job.summary import summary
 from headwright.job.versions import EventUnreadable
 from headwright.procedure.plan import Plan, PlanUnreadable, plan_from
+from headwright.procedure.sound import unsound
 from headwright.store.replay import folded
 
 if TYPE_CHECKING:
@@ -180,6 +181,9 @@ def parse_record(data: bytes, where: str) -> Record:
     entries = tuple(_entry(table, number, where) for number, table in enumerate(document["event"], start=1))
     plan_json = document["plan"]["json"].encode()
     record = verified(document["job"], plan_json, entries, where)
+    fault = unsound(record.plan)
+    if fault:
+        raise RecordBroken(f"{where}: its plan does not hold together: {fault}", 0)
     if document["plan"]["sha256"] != hashlib.sha256(plan_json).hexdigest():
         raise RecordBroken(f"{where}: the SHA-256 beside the plan is not that of the plan", 0)
     if document["events"] != len(entries):
