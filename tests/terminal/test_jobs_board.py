@@ -3,25 +3,37 @@
 from __future__ import annotations
 
 import sqlite3
+import subprocess
+import sys
 from contextlib import closing
-from typing import TYPE_CHECKING
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
 
 import pytest
+from msgspec.structs import replace
 from textual.widgets import Input
 
+from headwright.data import shipped
 from headwright.errors import StoreError
 from headwright.job.events import CameOn, CautionAcknowledged, Event, ReadingTaken, StepTicked, Stopped
+from headwright.job.pace import Took
+from headwright.job.summary import Summary
 from headwright.procedure.plan import Role
 from headwright.store import open_store
 from headwright.store.desk import Desk, Done
+from headwright.store.record import import_job, read_record
+from headwright.store.sample import bring_sample
 from headwright.terminal.cards.help import HelpScreen
 from headwright.terminal.first_start import FirstStart, TourScreen
 from headwright.terminal.job_list import JobList
-from headwright.terminal.jobs import JobsScreen
+from headwright.terminal.job_words import finish_words, left_of, trouble_words, troubles
+from headwright.terminal.jobs import SECONDS, JobsScreen
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.new_job import NewJobScreen
 from tests.at_desk import opened, recorded
 from tests.job.small import LEAD, MACHINIST, plan, taken
+from tests.store.gauged import OFF, POINTS, Gauged
+from tests.store.small import HandClock
 from tests.terminal.cards_app import HOSTILE, SIZES, OneScreen, is_in_sight, seen, words
 
 if TYPE_CHECKING:
@@ -83,12 +95,12 @@ async def test_a_line_tells_how_far_a_job_is_what_holds_it_who_is_on_and_where_i
     async with app.run_test(size=(100, 30)) as pilot:
         await pilot.pause()
         text = words(app)
-        line = next(line for line in seen(app).splitlines() if "418-A" in line)
-    assert line.startswith(" ■ 1001")
-    assert f"{summary.done}/{summary.due}" in line
-    assert "held 1" in line
-    assert "07 02" in line
-    assert "Bore" in line
+        lines = seen(app).splitlines()
+        line = next(number for number, line in enumerate(lines) if "418-A" in line)
+    assert lines[line].startswith(" ■ 1001  418-A, Small one, Liners ")
+    assert lines[line].rstrip().endswith(f" {summary.done} of {summary.due} done  07 02")
+    assert lines[line + 1].startswith("   held 1  at Bore ")
+    assert "■ 1 held" in lines[0]
     assert "1001: Small one, Liners, tag 418-A, customer 418" in text
     assert f"held 1; stands at 'Bore'; {summary.done} of {summary.due} done" in text
     assert "at the bench: 07, 02; last entry" in text
@@ -103,6 +115,7 @@ async def test_a_stop_and_an_untouched_job_are_told_in_words(store: JobStore) ->
         await pilot.pause()
         lines = seen(app).splitlines()
     assert next(line for line in lines if line.startswith(" ■ 2")).split()[-2:] == ["stopped", "07"]
+    assert "■ 1 stopped" in lines[0]
     assert next(line for line in lines if line.startswith(" ▸ 1")).split()[-1] == "open"
     assert "nobody at the bench" not in lines[-1]
 
@@ -120,7 +133,7 @@ async def test_a_job_that_cannot_be_read_says_why_and_leaves_the_others_in_reach
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         lines = seen(app).splitlines()
-        assert next(line for line in lines if line.startswith(" × 1")).rstrip().endswith("broken")
+        assert next(line for line in lines if line.startswith(" × 1")).split() == ["×", "1", "broken"]
         assert "It cannot be opened: job '1': its plan was changed" in words(app)
         await pilot.press("down")
         assert "It cannot be opened: job '2': its plan was changed" in words(app)
@@ -167,7 +180,7 @@ async def test_typing_finds_jobs_by_any_part_of_their_line(store: JobStore) -> N
         assert app.opened == ["2007", "1001"]
         await pilot.press("escape")
         assert app.screen.query_one(JobList).has_focus
-        assert "Jobs 41 in" in words(app)
+        assert "Jobs 41 ■ 1 held in" in words(app)
 
 
 async def test_a_long_list_scrolls_with_the_job_at_hand_always_in_sight(store: JobStore) -> None:
@@ -212,6 +225,7 @@ async def test_a_store_that_cannot_be_read_is_told_in_words(store: JobStore, tmp
         with pytest.raises(StoreError):
             _job(store, "2")
         await pilot.press("f9")
+        await app.workers.wait_for_complete()
         await pilot.pause()
         assert "was moved or deleted while it was in use" in words(app)
         assert app.opened == []
@@ -269,7 +283,7 @@ async def test_the_sample_job_is_brought_in_and_opened(store: JobStore) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         await pilot.press("1", "enter")
-        await pilot.pause()
+        await app.workers.wait_for_complete()
         await pilot.pause()
         assert app.opened == ["1001"]
         assert [job.job for job in store.jobs()] == ["1001"]
@@ -298,3 +312,160 @@ async def test_a_new_job_is_the_second_choice(store: JobStore) -> None:
         await pilot.press("2", "enter")
         await pilot.pause()
         assert isinstance(app.screen, NewJobScreen)
+
+
+# Work left
+
+NOON = datetime(2025, 3, 4, 12, 0).astimezone().astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+
+
+def _summary(**more: Any) -> Summary:
+    """A job of one operation that the plan gives an hour and a half."""
+    usual = Summary("1", "418-A", "", "Small one", "Liners", "open", 3, 9, 0, ("07",), "Size", 40, NOON)
+    return replace(usual, **{"left": (("size", 90.0),), **more})
+
+
+def _finish(job: Summary, hour: int = 12, *, closings: int = 0, times: float = 2.0) -> str:
+    """What is said of a job, its shop having taken so many times the plan's minutes so often before."""
+    known = {"size": Took("size", closings, 15.0, 15.0 * times)} if closings else {}
+    now = datetime(2025, 3, 4, hour, 10).astimezone()
+    return finish_words(job, left_of(job, known), now.astimezone(UTC))
+
+
+def test_work_left_is_told_by_the_plan_until_the_shop_has_times_of_its_own() -> None:
+    said = "About 1 h 30 min of work left, by the plan's minutes; near 13:40 if they stay at it."
+    assert _finish(_summary()) == said
+    few, many = _finish(_summary(), closings=2), _finish(_summary(), closings=990)
+    assert few.startswith(
+        "About 1 h 45 min of work left, by the plan's minutes and what this shop has on record so far"
+    )
+    assert many == "About 3 h of work left, by this shop's own times; near 15:10 if they stay at it."
+
+
+@pytest.mark.parametrize(
+    ("job", "hour"),
+    [
+        (_summary(on=()), 12),
+        (_summary(status="held", held=1), 12),
+        (_summary(status="stopped"), 12),
+        (_summary(), 14),
+        (_summary(time=NOON.replace("T", " at ")), 12),
+        (_summary(left=(("size", 900.0),)), 12),
+    ],
+    ids=["nobody is on", "held", "stopped", "nothing written for two hours", "time not to be read", "not today"],
+)
+def test_no_time_of_day_is_promised(job: Summary, hour: int) -> None:
+    said = _finish(job, hour)
+    assert said.endswith("of work left, by the plan's minutes.")
+    assert ":" not in said
+
+
+def test_what_repairs_will_ask_for_is_not_known_before_they_are_decided() -> None:
+    assert _finish(_summary(undecided=3)) == (
+        "At least 1 h 30 min of work left, by the plan's minutes: 3 places have no repair decided yet."
+    )
+
+
+@pytest.mark.parametrize("status", ["released", "scrapped", "broken"])
+def test_a_job_that_is_over_has_no_work_left(status: str) -> None:
+    assert _finish(_summary(status=status)) == ""
+
+
+def test_everything_that_is_wrong_with_a_job_is_said_in_words() -> None:
+    job = _summary(status="stopped", held=2, doubted=1)
+    assert trouble_words(job) == "stopped, held 2, 1 reading in doubt"
+    assert "".join(text for text, _ in troubles(job)) == "stopped  ■ held 2  ▲ 1 in doubt"
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_the_work_left_stands_in_the_line_and_beside_the_job_at_hand(
+    store: JobStore, size: tuple[int, int]
+) -> None:
+    import_job(store, read_record(shipped("sample_jobs") / "1004.toml"))
+    bring_sample(store)
+    app = Board(store)
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        await pilot.press("down")
+        lines, text = seen(app).splitlines(), words(app)
+    row = next(number for number, line in enumerate(lines) if line.startswith(" ▸ 1001"))
+    here = lines[row] + lines[row + 1]
+    assert "2 h 50 min" in here
+    assert ("about 2 h 50 min of work left" in here) is (size[0] > 80)
+    assert "About 2 h 50 min of work left, by the plan's minutes and what this shop has on record so far." in text
+    assert "━" in lines[row]
+    assert "70" in lines[row]
+
+
+async def test_a_click_on_any_line_of_a_job_takes_it_and_another_opens_it(store: JobStore) -> None:
+    for number in ("1", "2", "3"):
+        _job(store, number)
+    app = Board(store)
+    async with app.run_test(size=(100, 30)) as pilot:
+        await pilot.pause()
+        row = next(y for y, line in enumerate(seen(app).splitlines()) if line.startswith(" ▸ 1"))
+        await pilot.click(offset=(10, row + 1))
+        at_hand = app.screen.query_one(JobList).at_hand
+        assert at_hand is not None
+        assert at_hand.job == "1"
+        assert app.opened == []
+        await pilot.click(offset=(10, row))
+        await pilot.pause()
+    assert app.opened == ["1"]
+
+
+# Doubts
+
+
+def _killed_when_found(path: Path, job: str) -> None:
+    """Have another program find the gauge off in a job, and kill it before it tells the others."""
+    command = [sys.executable, "-m", "tests.store.quarantine_worker", "drift", str(path), job]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stdin=subprocess.PIPE) as worker:
+        assert worker.stdout is not None
+        assert worker.stdout.readline() == b"between\n"
+        worker.kill()
+
+
+async def test_doubts_that_wait_are_brought_in_and_told_when_nobody_types(store: JobStore, tmp_path: Path) -> None:
+    """A check found the gauge off, and its program was killed before the other job was told."""
+    clock = HandClock()
+    finder, other = Gauged(store, clock, "1002"), Gauged(store, clock, "1001")
+    finder.zero()
+    other.zero()
+    other.read(*POINTS[:4])
+    app = Board(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press(*"zzz")
+        _killed_when_found(tmp_path / "headwright.db", "1002")
+        await pilot.pause(SECONDS + 0.5)
+        assert store.waiting()
+        await pilot.press("escape")
+        await pilot.pause(SECONDS + 0.5)
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        assert store.waiting() == ()
+        assert "▲ BG-3 was found off in job 1002: 4 readings of job 1001 struck, to be taken again." in words(app)
+
+
+async def test_a_doubt_that_cannot_be_brought_in_is_told_and_not_tried_for_ever(
+    store: JobStore, tmp_path: Path
+) -> None:
+    clock = HandClock()
+    finder, other = Gauged(store, clock, "1002"), Gauged(store, clock, "1001")
+    finder.zero()
+    other.zero()
+    other.read(*POINTS[:4])
+    with closing(sqlite3.connect(tmp_path / "headwright.db")) as raw, raw:
+        raw.execute("DROP TRIGGER events_stay")
+        raw.execute("UPDATE events SET operator = '08' WHERE job = '1001' AND number = 3")
+    finder.zero(OFF)
+    app = Board(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await app.workers.wait_for_complete()
+        await pilot.pause()
+        assert "A doubt about a gauge could not be told to job 1001:" in words(app)
+        await pilot.pause(SECONDS + 0.5)
+        assert not [worker for worker in app.workers if worker.is_running]
+        assert len(store.waiting()) == 1

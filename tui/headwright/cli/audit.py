@@ -11,10 +11,9 @@ Exit code 1 when something does not fit.
 from __future__ import annotations
 
 import sys
-import time
 from typing import TYPE_CHECKING
 
-from headwright.cli import say
+from headwright.cli import progress, say
 from headwright.cli.where import known
 from headwright.errors import HeadwrightError, UsageError
 from headwright.nearest import nearest
@@ -27,9 +26,6 @@ if TYPE_CHECKING:
 
     from headwright.store.audit import Audited
     from headwright.store.kept import KeptStore
-
-_EVERY = 0.2
-"""Seconds between two looks at how far it is."""
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -67,37 +63,10 @@ def _gone_through(store: KeptStore, asked: Namespace) -> Iterator[Audited]:
             raise UsageError(f"there is no job '{job}' in {store.where}", hint)
     wanted = tuple(dict.fromkeys(asked.job)) or names
     # Where the lines themselves come to the terminal, they tell how far it is.
-    progress = _Progress(len(wanted), shown=sys.stderr.isatty() and (asked.json or not sys.stdout.isatty()))
-    try:
-        for job in wanted:
+    with progress.shown("Auditing", "jobs", wanted=asked.json or not sys.stdout.isatty()) as told:
+        for number, job in enumerate(wanted, start=1):
             yield audited(store.job(job))
-            progress.step()
-    finally:
-        progress.wipe()
-
-
-class _Progress:
-    """How far it is, in one line on standard error that is written over and wiped at the end."""
-
-    def __init__(self, of: int, *, shown: bool) -> None:
-        self._of, self._shown = of, shown
-        self._done, self._wide, self._last = 0, 0, time.monotonic()
-
-    def step(self) -> None:
-        self._done += 1
-        if self._shown and time.monotonic() - self._last > _EVERY:
-            self._write(f"{self._done} of {counted(self._of, 'job')}")
-            self._last = time.monotonic()
-
-    def wipe(self) -> None:
-        if self._wide:
-            self._write("")
-            sys.stderr.write("\r")
-
-    def _write(self, text: str) -> None:
-        sys.stderr.write("\r" + text.ljust(self._wide))
-        sys.stderr.flush()
-        self._wide = len(text)
+            told(number, len(wanted))
 
 
 def _lines(job: Audited) -> Iterator[str]:

@@ -11,7 +11,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from headwright.cli import say
+from headwright.cli import progress, say
 from headwright.cli.where import known, opened_store
 from headwright.errors import UsageError
 from headwright.sheet.plain import counted
@@ -31,9 +31,9 @@ def run(asked: Namespace) -> int:
     """Write the record."""
     from headwright.store.record import record_of, record_text  # noqa: PLC0415 - not for --help
 
-    with opened_store() as store:
+    with opened_store() as store, progress.shown(f"Taking job {asked.job} out"):
         record = record_of(store, known(asked.job))
-    text = record_text(record)
+        text = record_text(record)
     if asked.file is None:
         say.record(text)
         return 0
@@ -53,6 +53,7 @@ def _write(path: Path, text: str, *, force: bool) -> None:
         beside.write_text(text, encoding="utf-8", newline="\n")
         beside.replace(path)
     except OSError as error:
-        with suppress(OSError):
-            beside.unlink()
         raise UsageError(f"{path} cannot be written: {error.strerror}", "Name another file.") from error
+    finally:
+        with suppress(OSError):
+            beside.unlink(missing_ok=True)

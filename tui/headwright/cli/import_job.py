@@ -12,7 +12,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from headwright.cli import say
+from headwright.cli import progress, say
 from headwright.cli.where import opened_store
 from headwright.sheet.plain import counted
 
@@ -29,8 +29,9 @@ def run(asked: Namespace) -> int:
     """Bring the record in."""
     from headwright.store.record import import_job, read_record  # noqa: PLC0415 - not for --help
 
-    record = read_record(Path(asked.file))
-    with opened_store() as store:
+    with progress.shown("Checking the record") as told:
+        record = read_record(Path(asked.file), told)
+    with opened_store() as store, progress.shown("Bringing the job in"):
         count = import_job(store, record)
     say.data(record.job)
     say.talk(f"{counted(count, 'event')} brought in." if count else "It is there already, with the same events.")

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from headwright.cli import say
+from headwright.cli import progress, say
 from headwright.cli.where import JOB_OR_RECORD, record_named, standing_code
 
 if TYPE_CHECKING:
@@ -30,7 +30,8 @@ def run(asked: Namespace) -> int:
     from headwright.sheet.history import history  # noqa: PLC0415
 
     record = record_named(asked.record)
-    told = history(record.plan, record.entries)
+    with progress.shown("Going through the job") as far:
+        told = history(record.plan, record.entries, far)
     if asked.json:
         say.data(replayed.as_json(told))
     else:

@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from headwright.cli import say
+from headwright.cli import progress, say
 from headwright.errors import HeadwrightError, UsageError
 
 if TYPE_CHECKING:
@@ -51,8 +51,9 @@ def record_named(name: str) -> Record:
 
     path = Path(name)
     if name.endswith(".toml") or (os.sep in name and path.exists()):
-        return read_record(path)
-    with opened_store() as store:
+        with progress.shown("Checking the record") as told:
+            return read_record(path, told)
+    with opened_store() as store, progress.shown("Checking the job"):
         return record_of(store, known(name))
 
 

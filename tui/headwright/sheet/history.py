@@ -13,7 +13,7 @@ from headwright.job.holds import Hold, holds
 from headwright.job.state import State, begin
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
 
     from headwright.procedure.plan import Plan
 
@@ -79,8 +79,14 @@ def walked(plan: Plan, entries: Iterable[Entry]) -> Iterator[Passed]:
         yield Passed(entry, state, tuple(came.values()), gone)
 
 
-def history(plan: Plan, entries: tuple[Entry, ...]) -> History:
-    """Give the history of a job from all of its entries."""
+def history(plan: Plan, entries: tuple[Entry, ...], progress: Callable[[int, int], None] | None = None) -> History:
+    """Give the history of a job from all of its entries.
+
+    Args:
+        plan: what the job is held to.
+        entries: all of them.
+        progress: is told after each how many are gone through, and of how many.
+    """
     found: list[Held] = []
     figures: dict[tuple[str, str, int], tuple[Figure, ...]] = {}
     ticks: dict[tuple[str, str, str], list[tuple[int, Entry]]] = {}
@@ -92,6 +98,8 @@ def history(plan: Plan, entries: tuple[Entry, ...]) -> History:
             ticks.setdefault((tick.operation, tick.place, tick.step), []).append((attempt, passed.entry))
         figures.update(_set_aside(before, passed.state))
         before = passed.state
+        if progress:
+            progress(passed.entry.number, len(entries))
     return History(before, entries, tuple(found), figures, ticks)
 
 

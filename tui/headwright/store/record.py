@@ -32,7 +32,7 @@ from headwright.procedure.sound import unsound
 from headwright.store.replay import folded
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Iterator, Mapping
     from pathlib import Path
 
     from headwright.store.contract import JobStore
@@ -139,8 +139,12 @@ def write_record(record: Record, path: Path) -> None:
         ) from error
 
 
-def read_record(path: Path) -> Record:
+def read_record(path: Path, progress: Callable[[int, int], None] | None = None) -> Record:
     """Read a record from a file and check all of it.
+
+    Args:
+        path: the file.
+        progress: is told how many events are read, and of how many; what it raises ends the reading.
 
     Raises:
         UsageError: the file cannot be opened, is far too big to be a record, or is none.
@@ -154,11 +158,11 @@ def read_record(path: Path) -> Record:
         raise UsageError(f"{path} cannot be read: {error.strerror or error}", "Name a job record.") from error
     if len(data) > MOST_BYTES:
         raise UsageError(f"{path} is over {MOST_BYTES // 1024**2} MB: too big for a job record", "Name a job record.")
-    return parse_record(data, str(path))
+    return parse_record(data, str(path), progress)
 
 
-def parse_record(data: bytes, where: str) -> Record:
-    """Read a record from its bytes and check all of it; `where` names it in messages.
+def parse_record(data: bytes, where: str, progress: Callable[[int, int], None] | None = None) -> Record:
+    """Read a record from its bytes and check all of it; `where` names it in messages, `progress` as in `read_record`.
 
     Raises:
         UsageError: it is no record at all.
@@ -178,7 +182,7 @@ def parse_record(data: bytes, where: str) -> Record:
         raise RecordBroken(f"{where} is not a job record that this version reads: {found}, expected '{FORMAT}'", 0)
     _expect(document, _TOP, where, 0)
     _expect(document["plan"], _PLAN, f"{where}: plan", 0)
-    entries = tuple(_entry(table, number, where) for number, table in enumerate(document["event"], start=1))
+    entries = tuple(_entries(document["event"], where, progress))
     plan_json = document["plan"]["json"].encode()
     record = verified(document["job"], plan_json, entries, where)
     fault = unsound(record.plan)
@@ -207,13 +211,16 @@ def _as_written(data: bytes, record: Record, where: str) -> None:
         before += len(found)
 
 
-def import_job(store: JobStore, record: Record, until: int | None = None) -> int:
+def import_job(
+    store: JobStore, record: Record, until: int | None = None, progress: Callable[[int, int], None] | None = None
+) -> int:
     """Bring a job into a store, whole or not at all; a job that is there already, just so, is left as it is.
 
     Args:
         store: where the job is to go.
         record: the job.
         until: take the first so many events only, from 1; None for all.
+        progress: is told once, before anything is written; what it raises ends it with nothing brought in.
 
     Returns:
         How many events were brought in; 0 when they were all there.
@@ -231,6 +238,8 @@ def import_job(store: JobStore, record: Record, until: int | None = None) -> int
         _refuse_other(store, record.job, entries)
         return 0
     state = folded(begin(checked.plan), entries, f"job '{record.job}'")
+    if progress:
+        progress(len(entries), len(entries))
     store.create(record.plan_json, entries, summary(state), sizings(state), gauge_uses(state))
     return len(entries)
 
@@ -286,6 +295,13 @@ def _expect(table: dict[str, Any], keys: Mapping[str, type], where: str, number:
     for key in table:
         if key not in keys:
             raise RecordBroken(f"{where}: '{key}' does not belong here", number)
+
+
+def _entries(tables: list[Any], where: str, progress: Callable[[int, int], None] | None) -> Iterator[Entry]:
+    for number, table in enumerate(tables, start=1):
+        yield _entry(table, number, where)
+        if progress:
+            progress(number, len(tables))
 
 
 def _entry(table: Any, number: int, where: str) -> Entry:

@@ -1,4 +1,4 @@
-"""The list of jobs: one drawn line a job, as much of it as the width allows."""
+"""The list of jobs: a drawn line a job where the screen is narrow, two where it is not, set apart on a wall screen."""
 
 from __future__ import annotations
 
@@ -8,36 +8,36 @@ from rich.cells import cell_len
 from textual.binding import Binding, BindingType
 from textual.message import Message
 
+from headwright.job.pace import learned, time_words
+from headwright.terminal.cards.words import moment
 from headwright.terminal.drawn import Drawn, Line, Span, clean, fit
+from headwright.terminal.job_words import DOUBT, left_of, left_words, short_words, sign_of, troubles
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
 
     from textual import events
 
+    from headwright.job.pace import Took
     from headwright.job.summary import Summary
 
-_SIGNS = {
-    "open": ("▸", ""),
-    "held": ("■", "bad"),
-    "stopped": ("■", "bad"),
-    "released": ("✓", "good"),
-    "scrapped": ("×", "quiet"),
-    "broken": ("×", "bad"),
-}
 _BAR = 8
-_NARROW = 96
-"""Columns below which the operation is told under the list only."""
+_TWO_LINES = 100
+"""Columns from which on a job has two lines."""
+_APART = 140
+"""Columns from which on an empty line sets them apart."""
+_STATUS, _LEFT = 11, 10
+"""Cells of the status and of the work left, in one line."""
+_SIDE, _WORDS = 16, 33
+"""Cells of the two columns at the right, in two lines."""
 
 
 class _Widths(NamedTuple):
     """Cells of the columns that give way; the others are as wide as what they hold."""
 
     job: int
-    tag: int
-    family: int
+    head: int
     on: int
-    at: int
 
 
 class JobList(Drawn, can_focus=True):
@@ -57,6 +57,7 @@ class JobList(Drawn, can_focus=True):
     def __init__(self) -> None:
         super().__init__()
         self._jobs: tuple[Summary, ...] = ()
+        self._known: Mapping[str, Took] = {}
         self._at = 0
         self._top = 0
 
@@ -64,6 +65,15 @@ class JobList(Drawn, can_focus=True):
     def at_hand(self) -> Summary | None:
         """The job at hand, None in an empty list."""
         return self._jobs[self._at] if self._jobs else None
+
+    @property
+    def known(self) -> Mapping[str, Took]:
+        """What the jobs of the shop took, by operation."""
+        return self._known
+
+    def learn(self, jobs: Sequence[Summary]) -> None:
+        """Learn from all jobs of the shop how long work takes."""
+        self._known = learned(job.took for job in jobs)
 
     def show(self, jobs: Sequence[Summary]) -> None:
         """Show these jobs; the one at hand stays so while it is among them."""
@@ -88,7 +98,18 @@ class JobList(Drawn, can_focus=True):
     @property
     def page(self) -> int:
         """How many jobs are seen at once."""
-        return max(1, self.size.height - 1)
+        return max(1, (self.size.height - self._heading) // self._height)
+
+    @property
+    def _height(self) -> int:
+        """Lines of a job."""
+        width = self.size.width
+        return 3 if width >= _APART else 2 if width >= _TWO_LINES else 1
+
+    @property
+    def _heading(self) -> int:
+        """Lines above the first job: names of columns, where each job is one line."""
+        return 1 if self._height == 1 else 0
 
     def _go(self, to: int) -> None:
         to = max(0, min(to, len(self._jobs) - 1))
@@ -111,8 +132,8 @@ class JobList(Drawn, can_focus=True):
 
     def on_click(self, event: events.Click) -> None:
         """Take the job under the mouse in hand; open it when it was."""
-        row = self._top + event.y - 1
-        if event.y < 1 or row >= len(self._jobs):
+        row = self._top + (event.y - self._heading) // self._height
+        if event.y < self._heading or row >= len(self._jobs):
             return
         if row == self._at:
             self.post_message(self.Chosen())
@@ -132,71 +153,112 @@ class JobList(Drawn, can_focus=True):
         page = self.page
         self._top = max(0, min(self._top, len(self._jobs) - page))
         self._top = min(max(self._top, self._at - page + 1), self._at)
+        shown = self._jobs[self._top : self._top + page]
+        hand = "hand" if self.has_focus else "strong"
+        rows: list[Line] = []
         widths = _widths(self._jobs, self.size.width)
-        rows = [_row(job, widths) for job in self._jobs[self._top : self._top + page]]
-        if rows:
-            here = self._at - self._top
-            text = "".join(part for part, _ in rows[here])
-            rows[here] = ((fit(text, self.size.width), "hand" if self.has_focus else "strong"),)
-        self.put((_head(widths), *rows))
+        if self._height == 1:
+            rows.append(_head(widths))
+        for number, job in enumerate(shown, start=self._top):
+            lines: tuple[Line, ...] = (
+                (_row(job, widths, self._known),)
+                if self._height == 1
+                else _two_rows(job, widths, self.size.width, self._known)
+            )
+            if number == self._at:
+                lines = tuple(_in_hand(line, self.size.width, hand) for line in lines)
+            rows += [*lines, *[()] * (self._height - len(lines))]
+        self.put(rows)
+
+
+def _in_hand(line: Line, width: int, style: str) -> Line:
+    return ((fit("".join(part for part, _ in line), width), style),)
 
 
 def _widths(jobs: Sequence[Summary], width: int) -> _Widths:
     def widest(texts: list[str], least: int, most: int) -> int:
         return max(least, min(most, max(map(cell_len, texts), default=0)))
 
-    roomy = width >= _NARROW
-    job = widest([clean(j.job) for j in jobs], 3, 14 if roomy else 10)
-    tag = widest([clean(j.tag) for j in jobs], 3, 16 if roomy else 9)
-    on = widest([_on(j) for j in jobs], 3, 12 if roomy else 6)
-    rest = width - (3 + job + 2 + tag + 2 + 2 + _BAR + 9 + 2 + 9 + 2 + on)
-    at = max(0, min(rest // 2, 40)) if roomy else 0
-    return _Widths(job, tag, max(4, rest - at - 2 * bool(at)), on, at)
+    job = widest([clean(j.job) for j in jobs], 3, 14 if width >= _APART else 10)
+    on = widest([_on(j) for j in jobs], 2, 6)
+    rest = width - (3 + job + 2 + 2 + _BAR + 8 + 2 + _STATUS + 2 + on + 2 + _LEFT)
+    return _Widths(job, max(4, rest), on)
 
 
 def _on(job: Summary) -> str:
     return " ".join(map(clean, job.on))
 
 
+def _head_words(job: Summary, *more: str) -> str:
+    """Give what a head is known by: its tag before all."""
+    return ", ".join(clean(part) for part in (job.tag, job.family, *more) if part)
+
+
 def _head(widths: _Widths) -> Line:
     text = "   " + "  ".join(
         (
             fit("job", widths.job),
-            fit("tag", widths.tag),
-            fit("family", widths.family),
-            fit("done", _BAR + 9),
-            fit("status", 9),
+            fit("head", widths.head),
+            fit("done", _BAR + 8),
+            fit("status", _STATUS),
             fit("on", widths.on),
-            *(("stands at",) if widths.at else ()),
+            fit("work left", _LEFT),
         )
     )
     return ((text, "title"),)
 
 
-def _row(job: Summary, widths: _Widths) -> Line:
-    sign, style = _SIGNS.get(job.status, ("·", ""))
-    spans: list[Span] = [
+def _row(job: Summary, widths: _Widths, known: Mapping[str, Took]) -> Line:
+    sign, style = sign_of(job)
+    minutes = left_of(job, known).minutes
+    left = time_words(minutes).replace("under ", "< ") if minutes else ""
+    return (
         (f" {sign} ", style),
         (fit(clean(job.job), widths.job), "strong"),
-        (f"  {fit(clean(job.tag), widths.tag)}  {fit(clean(job.family), widths.family)}  ", ""),
-        *_bar(job),
-        (f" {fit(f'{job.done}/{job.due}', 8, right=True)}  ", ""),
-        (fit(status_words(job), 9), style),
-        (f"  {fit(_on(job), widths.on)}", ""),
-    ]
-    if widths.at:
-        spans.append((f"  {fit(clean(job.at), widths.at)}", "quiet"))
-    return tuple(spans)
+        (f"  {fit(_head_words(job), widths.head)}  ", ""),
+        *_bar(job, _BAR),
+        (f" {fit(f'{job.done}/{job.due}' if job.due else '', 7, right=True)}  ", ""),
+        (fit(short_words(job), _STATUS), DOUBT[1] if job.doubted else style),
+        (f"  {fit(_on(job), widths.on)}  {fit(left, _LEFT)}", ""),
+    )
 
 
-def _bar(job: Summary) -> tuple[Span, Span]:
+def _two_rows(job: Summary, widths: _Widths, width: int, known: Mapping[str, Took]) -> tuple[Line, Line]:
+    sign, style = sign_of(job)
+    words = _WORDS + max(0, (width - _APART) // 2)
+    text = max(10, width - (3 + words + 2 + _SIDE + 2))
+    count = "" if not job.due else f"{job.done} done" if job.status == "scrapped" else f"{job.done} of {job.due} done"
+    first: Line = (
+        (f" {sign} ", style),
+        (fit(clean(job.job), widths.job), "strong"),
+        (fit(f"  {_head_words(job, job.route)}", text - widths.job), ""),
+        ("  ", ""),
+        *_bar(job, words - 16),
+        (f"{fit(count, 16, right=True)}  ", ""),
+        (fit(_on(job) or ("" if _is_over(job) else "nobody on"), _SIDE), "" if job.on else "quiet"),
+    )
+    wrong = tuple(troubles(job))
+    used = sum(cell_len(part) for part, _ in wrong)
+    at = f"  {'' if job.status == 'broken' else 'at '}{clean(job.at)}" if job.at else ""
+    second: Line = (
+        ("   ", ""),
+        *wrong,
+        (fit(at, max(0, text - used)), "quiet"),
+        (f"  {fit(left_words(job, left_of(job, known)), words)}  ", ""),
+        (fit(moment(job.time) if job.time else "", _SIDE), "quiet"),
+    )
+    return first, second
+
+
+def _is_over(job: Summary) -> bool:
+    return job.status in {"released", "scrapped", "broken"}
+
+
+def _bar(job: Summary, width: int) -> tuple[Span, Span]:
     """Give a bar that is full only when all is done, and empty only when nothing is."""
-    share = job.done / job.due if job.due else 0.0
-    done = round(share * _BAR)
-    done = min(max(done, 1), _BAR - 1) if 0 < share < 1 else done
-    return ("━" * done, "now"), ("─" * (_BAR - done), "line")
-
-
-def status_words(job: Summary) -> str:
-    """Give the status in words, with the count of what is held: `held 2`."""
-    return f"held {job.held}" if job.status == "held" else job.status
+    if not job.due or job.status == "scrapped":
+        return (" " * width, ""), ("", "")
+    share = job.done / job.due
+    done = round(share * width)
+    done = min(max(done, 1), width - 1) if 0 < share < 1 else done
+    return ("━" * done, "good" if share == 1 else "now"), ("─" * (width - done), "line")

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import asyncio
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
-from textual import on
+from textual import on, work
 from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Input, Static
@@ -15,20 +17,28 @@ from headwright.store.sample import bring_sample
 from headwright.terminal.cards.help import HelpScreen
 from headwright.terminal.cards.words import moment, plain
 from headwright.terminal.first_start import FirstStart, Start, TourScreen
-from headwright.terminal.job_list import JobList, status_words
+from headwright.terminal.job_list import JobList
+from headwright.terminal.job_words import DOUBT, finish_words, left_of, trouble_words
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import bindings, in_use, sign_in
+from headwright.terminal.long_work import WorkCard
 from headwright.terminal.new_job import NewJobScreen
 from headwright.terminal.outer_keys import JOBS
 from headwright.terminal.small import TooSmall
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping, Sequence
+
     from textual import events
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
+    from headwright.job.pace import Took
     from headwright.job.summary import Summary
     from headwright.store import JobStore
+    from headwright.store.contract import Waiting
+    from headwright.store.quarantine import Elsewhere
+    from headwright.terminal.long_work import Progress
 
 SECONDS = 2.0
 """Between two looks at the store, so that what others do is seen soon."""
@@ -60,6 +70,8 @@ class JobsScreen(Screen[None]):
         self._terminal = terminal
         self._notice = notice
         self._jobs: tuple[Summary, ...] | None = None
+        self._tried: tuple[Waiting, ...] = ()
+        self._bringing = False
 
     def compose(self) -> ComposeResult:
         """Lay the board out."""
@@ -87,13 +99,48 @@ class JobsScreen(Screen[None]):
     def on_screen_resume(self) -> None:
         """Look at the store whenever the board comes into view; a shop without a job is asked how to begin."""
         first = self._jobs is None
+        self._tried = ()
         self.look()
+        self._bring_in_doubts()
         if first and self._jobs == ():
             self.app.push_screen(FirstStart(), self._begin)
 
     def _look_again(self) -> None:
         if self.is_current:
             self.look()
+            self._bring_in_doubts()
+
+    def _bring_in_doubts(self) -> None:
+        """Bring the doubts that wait into their jobs, beside the screen and while nobody types."""
+        if self._bringing or self.query_one("#jobs-find", Input).value:
+            return
+        try:
+            waiting = self._store.waiting()
+        except HeadwrightError as error:
+            self.say(in_words(error))
+            return
+        # What could not be brought in is tried again when the board is opened again, not every other second.
+        if waiting and waiting != self._tried:
+            self._bringing = True
+            self._bring_in()
+
+    @work(exit_on_error=False)
+    async def _bring_in(self) -> None:
+        from headwright.store.desk import utc_now  # noqa: PLC0415 - only a doubt is worth loading it
+        from headwright.store.quarantine import bring_in  # noqa: PLC0415
+
+        try:
+            told = await asyncio.to_thread(bring_in, self._store, utc_now)
+            self._tried = self._store.waiting()
+        except HeadwrightError as error:
+            self.say(in_words(error))
+            return
+        finally:
+            self._bringing = False
+        self.look()
+        if told:
+            self._notice = doubts_in_words(told)
+            self.say(self._notice)
 
     def look(self) -> None:
         """Read the jobs, and show them where they have changed."""
@@ -111,7 +158,12 @@ class JobsScreen(Screen[None]):
         wanted = plain(self.query_one("#jobs-find", Input).value).lower().split()
         shown = [job for job in jobs if all(part in _searched(job) for part in wanted)]
         count = f"{len(shown)} of {len(jobs)}" if wanted else str(len(jobs))
-        self.query_one("#jobs-title", Static).update(Text(f"Jobs  {count}  in {plain(self._store.where)}"))
+        title = Text(f"Jobs  {count}  ")
+        for sign, words, style in _sums(jobs):
+            title.append(f" {sign} {words}   ", style)
+        title.append(f"in {plain(self._store.where)}")
+        self.query_one("#jobs-title", Static).update(title)
+        self.query_one(JobList).learn(jobs)
         self.query_one(JobList).show(shown)
         if not jobs:
             new, sample = sign_in(JOBS, "new_job"), sign_in(JOBS, "sample_job")
@@ -133,8 +185,9 @@ class JobsScreen(Screen[None]):
 
     @on(JobList.AtHand)
     def _tell(self) -> None:
-        job = self.query_one(JobList).at_hand
-        self.query_one("#jobs-at-hand", Static).update(Text(_details(job) if job else ""))
+        listed = self.query_one(JobList)
+        text = _details(listed.at_hand, listed.known) if listed.at_hand else ""
+        self.query_one("#jobs-at-hand", Static).update(Text(text))
 
     @on(JobList.Chosen)
     def action_open_job(self) -> None:
@@ -149,12 +202,19 @@ class JobsScreen(Screen[None]):
 
     def action_sample_job(self) -> None:
         """Bring the sample job in where it is not there yet, and open it."""
-        try:
-            job, _ = bring_sample(self._store)
-        except HeadwrightError as error:
-            self.say(in_words(error))
-        else:
-            self._open(job)
+
+        def bring(progress: Progress) -> str:
+            return bring_sample(self._store, progress)[0]
+
+        def brought(found: str | HeadwrightError | None) -> None:
+            if isinstance(found, HeadwrightError):
+                self.say(in_words(found))
+            elif found is None:
+                self.say("The sample job was not brought in.")
+            else:
+                self._open(found)
+
+        self.app.push_screen(WorkCard("Bringing the sample job in", bring), brought)
 
     def _open(self, job: str | None) -> None:
         if job:
@@ -231,22 +291,46 @@ def in_words(error: HeadwrightError) -> str:
 
 
 def _searched(job: Summary) -> str:
-    texts = (job.job, job.tag, job.customer, job.family, job.route, status_words(job), *job.on, job.at)
+    texts = (job.job, job.tag, job.customer, job.family, job.route, trouble_words(job), *job.on, job.at)
     return " ".join(map(plain, texts)).lower()
 
 
-def _details(job: Summary) -> str:
+def _sums(jobs: Sequence[Summary]) -> Iterator[tuple[str, str, str]]:
+    """Give what is wrong on the whole board: sign, words and style."""
+    held, stopped = sum(job.status == "held" for job in jobs), sum(job.status == "stopped" for job in jobs)
+    doubted = sum(bool(job.doubted) for job in jobs)
+    counts = (("■", "held", held), ("■", "stopped", stopped), (DOUBT[0], "in doubt", doubted))
+    return ((sign, f"{count} {words}", "bold") for sign, words, count in counts if count)
+
+
+def doubts_in_words(told: Sequence[Elsewhere]) -> str:
+    """Say what gauges that were found off mean for the jobs of the board, in one line."""
+    parts = []
+    for found in told:
+        if found.waiting:
+            parts.append(f"A doubt about a gauge could not be told to job {found.job}: {found.waiting}.")
+            continue
+        count = len(found.readings)
+        readings = f"{count} reading{'s' * (count != 1)}"
+        what = "in doubt, though it was released" if found.released else "struck, to be taken again"
+        parts.append(
+            f"{DOUBT[0]} {found.gauge} was found off in job {found.found_in}: {readings} of job {found.job} {what}."
+        )
+    return " ".join(parts)
+
+
+def _details(job: Summary, known: Mapping[str, Took]) -> str:
     if job.status == "broken":
         return plain(f"It cannot be opened: {job.at}")
     first = [f"{job.job}: {job.family}, {job.route}"]
     first += [f"tag {plain(job.tag, _LONGEST_TAG)}"] * bool(job.tag)
     first += [f"customer {plain(job.customer, _LONGEST_TAG)}"] * bool(job.customer)
     stands = f"stands at '{job.at}'" if job.at else "nothing is due"
-    held = f"{job.held} held, " if job.held else ""
     on_it = f"at the bench: {', '.join(job.on)}" if job.on else "nobody at the bench"
     lines = (
         ", ".join(first),
-        f"{status_words(job)}; {held if job.status != 'held' else ''}{stands}; {job.done} of {job.due} done",
+        f"{trouble_words(job)}; {stands}; {job.done} of {job.due} done",
+        finish_words(job, left_of(job, known), datetime.now(UTC)),
         f"{on_it}; last entry {job.number}, {moment(job.time)}",
     )
-    return "\n".join(plain(line) for line in lines)
+    return "\n".join(plain(line) for line in lines if line)

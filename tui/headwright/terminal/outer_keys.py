@@ -30,6 +30,9 @@ CHOICES = (
 )
 """A card with numbered choices."""
 
+LONG_WORK = (LEAVE._replace(label="give it up", tooltip="Stop at the next step; nothing of it is kept."),)
+"""A card that shows how far some work is."""
+
 LINE = (Key("card_settle", "enter", "Enter", "give it", "Give what stands on the line.", 1), LEAVE)
 """A card with one line to type."""
 
@@ -210,6 +213,7 @@ GROUPS = (
     Group("The sums", SUMS_KEYS, line=True),
     Group("Every card", TEXT, card=True),
     Group("A card with choices", CHOICES, line=True, card=True),
+    Group("Work that takes a while", LONG_WORK, card=True),
     Group("A card with a line to type", LINE, line=True, card=True),
     Group("A caution", CAUTION, card=True),
     Group("A first piece", FIRST_PIECE, card=True),
