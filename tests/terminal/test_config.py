@@ -363,7 +363,7 @@ def test_a_key_in_use_carries_its_own_sign() -> None:
 
 
 def test_keys_of_ones_own_act_and_are_shown_in_the_line_the_help_and_what_is_said(file: Path) -> None:
-    file.write_text('[keys]\nnew_job = "o"\nhelp = "F12"\nsample_job = "F2"\nlook = "F9"\n', encoding="utf-8")
+    file.write_text('[keys]\nnew_job = "o"\nhelp = "F12"\nsample_job = "F2"\nlook = "Ctrl+N"\n', encoding="utf-8")
     with PtyApp(HEADWRIGHT, 100, 30) as app:
         app.wait_for("A new job")
         app.press("esc")
@@ -381,7 +381,7 @@ def test_keys_of_ones_own_act_and_are_shown_in_the_line_the_help_and_what_is_sai
         app.wait_for("How it works", gone=True)
         app.press("esc")
         app.wait_for("Job number", gone=True)
-        app.press("f9")
+        app.press("\x0e")
         app.wait_for("Colours and signs")
 
 

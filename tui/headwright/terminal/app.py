@@ -11,6 +11,7 @@ from headwright.store.desk import Desk
 from headwright.terminal.bench.counsel import Counsel
 from headwright.terminal.bench.hand import Hand
 from headwright.terminal.bench.screen import BenchScreen
+from headwright.terminal.bench.viewing import BESIDE
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import bindings
 from headwright.terminal.look import LookingApp
@@ -35,11 +36,17 @@ class HeadwrightApp(LookingApp[None]):
         job: the job to open at once; empty for the list of jobs.
     """
 
-    CSS_PATH = "headwright.tcss"
+    CSS_PATH = ["headwright.tcss", "views.tcss"]  # noqa: RUF012 - as Textual declares it
     TITLE = "headwright"
     ENABLE_COMMAND_PALETTE = False
-    HORIZONTAL_BREAKPOINTS = [(0, "-tight"), (COLUMNS, "-narrow"), (100, "-middle"), (140, "-wide")]  # noqa: RUF012 - as Textual declares it
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (LINES, "-high")]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
+        (0, "-tight"),
+        (COLUMNS, "-narrow"),
+        (100, "-middle"),
+        (120, "-broad"),
+        (BESIDE[0], "-wide"),
+    ]
+    VERTICAL_BREAKPOINTS = [(0, "-low"), (LINES, "-high"), (BESIDE[1], "-tall")]  # noqa: RUF012
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings((QUIT, STOP))]
 

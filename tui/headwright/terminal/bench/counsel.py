@@ -23,14 +23,14 @@ class Counsel:
     """
 
     def __init__(self, store: JobStore) -> None:
-        self._store = store
+        self.store = store
         self.shop = ShopKit()
         self._said: tuple[int, At, str] = (0, ("", ""), "")
 
     @property
     def people(self) -> People:
         """The shop's list of people."""
-        return self._store.people
+        return self.store.people
 
     def words(self, state: State, at: At) -> str:
         """Say which ball to push next, or how long a head still soaks; empty where neither is asked or known yet."""
@@ -52,7 +52,7 @@ class Counsel:
         from headwright.store.desk import utc_now  # noqa: PLC0415
 
         try:
-            return ball_words(self._store, state, at, kit, utc_now())
+            return ball_words(self.store, state, at, kit, utc_now())
         except HeadwrightError as error:
             return error.message
 

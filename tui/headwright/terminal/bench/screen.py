@@ -10,13 +10,13 @@ from headwright.job.agenda import Now
 from headwright.job.events import OperationClosed, ReadingStruck, ReadingTaken, StepTicked
 from headwright.procedure.plan import Sort
 from headwright.terminal.bench.header import Header
-from headwright.terminal.bench.moving import MovingScreen
 from headwright.terminal.bench.route import Route
 from headwright.terminal.bench.sharing import Shares, shares
 from headwright.terminal.bench.steps import Steps
 from headwright.terminal.bench.strip import Strip, lines_wanted
 from headwright.terminal.bench.table import Table
 from headwright.terminal.bench.tail import Tail
+from headwright.terminal.bench.viewing import ViewingScreen
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import BENCH, bindings
 from headwright.terminal.small import TooSmall
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from textual.timer import Timer
 
     from headwright.job.events import Entry
-    from headwright.terminal.bench.hand import Hand
+    from headwright.terminal.bench.hand import Hand, Live
     from headwright.terminal.bench.spots import Spot
 
 POLL = 0.7
@@ -49,7 +49,7 @@ _AT_ONCE = {
 _AT_A_PLACE = (ReadingTaken, StepTicked, OperationClosed)
 
 
-class BenchScreen(MovingScreen):
+class BenchScreen(ViewingScreen):
     """One job at this terminal. It holds no rule: it shows what the job says and hands it what is wanted."""
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(BENCH)]
@@ -110,12 +110,14 @@ class BenchScreen(MovingScreen):
         self.query_one(Header).show(hand, standing)
         route.show(hand.operation_id, hand.next.operation)
         table.show(hand.spot, hand.typed, now)
-        self._paint_strip()
+        self.paint_views(self._paint_strip())
 
-    def _paint_strip(self) -> None:
+    def _paint_strip(self) -> Live:
         hand, face = self.hand, self.query_one(Table).face
         neighbours = face.values(hand.spot) if face is not None and hand.spot is not None else []
-        self.query_one(Strip).show(hand, hand.live(), neighbours)
+        live = hand.live()
+        self.query_one(Strip).show(hand, live, neighbours)
+        return live
 
     def _share_lines(self) -> None:
         """Share the lines there are between the steps and the table: places come first, the step at hand stays."""
@@ -123,7 +125,7 @@ class BenchScreen(MovingScreen):
         steps, last = self.query(Steps)
         columns, lines = self.size
         work = self.query_one("#work").size.width or columns
-        strip_lines = lines_wanted(hand, work, lines)
+        strip_lines = lines_wanted(hand, work, lines, figures=not self.view)
         room = lines - 4 - strip_lines - (1 if columns < NARROW else 0)
         wanted = Shares(
             steps.look(hand.state, hand.operation, hand.spot, work),
@@ -205,7 +207,7 @@ class BenchScreen(MovingScreen):
         hand = self.hand
         now = hand.next.place if hand.next.operation == hand.operation_id else ""
         self.query_one(Table).show(hand.spot, hand.typed, now)
-        self._paint_strip()
+        self.paint_views(self._paint_strip(), typing=True)
         standing = next((s for s in self.query_one(Route).standings if s.operation == hand.operation_id), None)
         self.query_one(Header).show(hand, standing)
 
@@ -275,7 +277,10 @@ class BenchScreen(MovingScreen):
             self.came(self.hand.tick())
 
     def action_clear(self) -> None:
-        """Clear what is typed."""
+        """Clear what is typed; where nothing is, put the table back in place of a view."""
+        if self.view and not self.hand.typed:
+            self.end_view()
+            return
         self.hand.clear()
         self.paint()
 

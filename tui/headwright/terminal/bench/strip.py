@@ -96,9 +96,19 @@ class Strip(Drawn):
         self.put([*lines[: height - len(talk)], *talk])
 
 
-def lines_wanted(hand: Hand, width: int, screen: int) -> int:
-    """Give how many lines the strip takes in a width for what is at hand, on a screen of so many lines."""
-    return _least(hand, width) + (1 if screen >= ROOMY else 0)
+def lines_wanted(hand: Hand, width: int, screen: int, *, figures: bool = True) -> int:
+    """Give how many lines the strip takes for what is at hand.
+
+    Args:
+        hand: what is at hand.
+        width: cells across.
+        screen: lines of the screen.
+        figures: whether there is to be room for every result; without, there is for one.
+    """
+    least = _least(hand, width)
+    if not figures:
+        return min(least, 3 + len(_words(hand, Live(None, ()), width, ""))) if hand.choices() else 4
+    return least + (1 if screen >= ROOMY else 0)
 
 
 def _least(hand: Hand, width: int) -> int:

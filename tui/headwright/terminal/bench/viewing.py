@@ -1,0 +1,168 @@
+"""The drawn views at the bench: the head map, the profile of a bore, the figure in large digits, the trends."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.containers import Container
+
+from headwright.job.entry import Entered
+from headwright.terminal.bench.moving import MovingScreen
+from headwright.terminal.bench.spots import places_here
+from headwright.terminal.keyline import KeyLine
+from headwright.terminal.keys import BENCH
+
+if TYPE_CHECKING:
+    from textual.widget import Widget
+
+    from headwright.terminal.bench.hand import Hand, Live
+    from headwright.terminal.keys import Key
+    from headwright.terminal.views.big_panel import BigPanel
+    from headwright.terminal.views.map_panel import MapPanel
+    from headwright.terminal.views.profile_panel import ProfilePanel
+
+BESIDE = (150, 40)
+"""Columns and lines from which map and profile stand beside the table; the table keeps 80 columns there."""
+VIEWS = ("large", "profile")
+"""What can stand in place of the table while one goes on typing; each is the id of its key too."""
+
+
+class ViewingScreen(MovingScreen):
+    """A bench with views, of which each is built when it is first wanted."""
+
+    def __init__(self, hand: Hand) -> None:
+        super().__init__(hand)
+        self.view = ""
+        """What stands in place of the table: one of `VIEWS`, or nothing."""
+        self._large: BigPanel | None = None
+        self._profile: ProfilePanel | None = None
+        self._side: tuple[MapPanel, ProfilePanel] | None = None
+
+    @property
+    def keys_here(self) -> tuple[Key, ...]:
+        """The keys of the bench; the one that ends a view comes first while there is one."""
+        ends = [key._replace(label="back", rank=1) for key in BENCH if key.id == self.view]
+        return (*ends, *(key for key in BENCH if key.id != self.view))
+
+    def action_map(self) -> None:
+        """Show the head map, and go to the valve that is picked there."""
+        from headwright.terminal.views.map_panel import MapScreen  # noqa: PLC0415 - on first use
+
+        hand = self.hand
+        screen = MapScreen(hand.state, hand.operation_id, hand.place_at_hand(), self._next_place())
+        self.app.push_screen(screen, lambda picked: None if picked is None else self.go_to(picked.place))
+
+    def action_trends(self) -> None:
+        """Show the finished bores in their limits, and how balls sprang back."""
+        from headwright.terminal.views.trends_screen import TrendsScreen  # noqa: PLC0415 - on first use
+
+        self.app.push_screen(TrendsScreen(self.hand.state, self.hand.counsel.store))
+
+    def action_profile(self) -> None:
+        """Put the profile of the bore in place of the table, or the table back."""
+        self._turn_view("profile")
+
+    def action_large(self) -> None:
+        """Put the figure in large digits in place of the table, or the table back."""
+        self._turn_view("large")
+
+    def end_view(self) -> None:
+        """Put the table back."""
+        self._turn_view(self.view)
+
+    def _turn_view(self, view: str) -> None:
+        self.view = "" if self.view == view else view
+        for each in VIEWS:
+            self.set_class(self.view == each, f"-{each}")
+        self.query_one(KeyLine).show(self.keys_here)
+        self.paint()
+        self.call_after_refresh(self.paint)  # once more for the lines that there are now
+
+    def on_map_panel_picked(self, message: MapPanel.Picked) -> None:
+        """Go to the valve that was clicked on the map beside the table."""
+        self.go_to(message.place)
+
+    def go_to(self, place: str) -> None:
+        """Take in hand what is to be written down first at a place of the operation looked at.
+
+        Args:
+            place: its id; where the operation does nothing there, that is said.
+        """
+        hand = self.hand
+        if not self._may_move():
+            return
+        spots = [spot for row in hand.rows for spot in row if spot.place == place]
+        if place not in places_here(hand.state, hand.operation) or not spots:
+            hand.tell(f"'{hand.operation.title}' has nothing to write down there.")
+        else:
+            hand.pick(next((spot for spot in spots if not hand.is_written(spot)), spots[0]))
+        self.paint()
+
+    def _next_place(self) -> str:
+        hand = self.hand
+        return hand.next.place if hand.next.operation == hand.operation_id else ""
+
+    def paint_views(self, live: Live, *, typing: bool = False) -> None:
+        """Show what is at hand in the views that are there.
+
+        Args:
+            live: what the typed text would mean and come to.
+            typing: nothing but the typed text has changed.
+        """
+        if self.view == "large":
+            self._large_panel().show(self.hand, live)
+        elif self.view == "profile":
+            self._draw_profile(self._profile_panel(), live)
+        columns, lines = self.size
+        if self.view != "large" and columns >= BESIDE[0] and lines >= BESIDE[1]:
+            self._paint_side(live, typing=typing)
+
+    def _paint_side(self, live: Live, *, typing: bool) -> None:
+        hand = self.hand
+        drawn_map, profile = self._side_panels()
+        if self.view != "profile":
+            self._draw_profile(profile, live)
+            profile.display = profile.bore is not None
+        else:
+            profile.display = False
+        if not typing:
+            drawn_map.show(hand.state, hand.operation_id, hand.place_at_hand(), self._next_place())
+
+    def _draw_profile(self, panel: ProfilePanel, live: Live) -> None:
+        hand, spot = self.hand, self.hand.spot
+        position = next(iter(hand.state.index.inside(hand.place_at_hand())), "")
+        point = spot.point if spot is not None and spot.place == position else None
+        typed = None
+        if point is not None and isinstance(live.read, Entered) and live.read.value is not None:
+            typed = {point: live.read.value}
+        panel.show(hand.state, hand.operation, position, typed, point)
+
+    def _large_panel(self) -> BigPanel:
+        if self._large is None:
+            from headwright.terminal.views.big_panel import BigPanel  # noqa: PLC0415 - on first use
+
+            self._large = BigPanel(id="large")
+            self._mount(self._large, "#work")
+        return self._large
+
+    def _profile_panel(self) -> ProfilePanel:
+        if self._profile is None:
+            from headwright.terminal.views.profile_panel import ProfilePanel  # noqa: PLC0415 - on first use
+
+            self._profile = ProfilePanel(id="profile")
+            self._mount(self._profile, "#work")
+        return self._profile
+
+    def _side_panels(self) -> tuple[MapPanel, ProfilePanel]:
+        if self._side is None:
+            from headwright.terminal.views.map_panel import MapPanel  # noqa: PLC0415 - on first use
+            from headwright.terminal.views.profile_panel import ProfilePanel  # noqa: PLC0415 - on first use
+
+            self._side = MapPanel(id="side-map"), ProfilePanel(id="side-profile")
+            self._mount(Container(*self._side, id="side"), "#body")
+        return self._side
+
+    def _mount(self, widget: Widget, into: str) -> None:
+        """Put a view on the screen, and paint once it has its size."""
+        self.query_one(into).mount(widget)
+        self.call_after_refresh(self.paint)
