@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from msgspec import to_builtins
+
 from headwright.procedure.formula import Call, FormulaFault, Name, Node, compiled, names, parse
 from headwright.procedure.functions import FUNCTIONS, Shape
 from headwright.procedure.plan import Level, Sort
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
     from headwright.procedure.plan import Formula, Operation, Plan, Reading, Ref, Remedy, Result
 
 _LEAST, _MOST = 1e-12, 1e12
-"""Factors of units outside of these are slips of somebody's, and would make figures without end."""
+"""Numbers outside of these are no sizes, times or factors of this trade, and would make figures without end."""
 
 
 def unsound(plan: Plan) -> str:
@@ -27,6 +29,7 @@ def unsound(plan: Plan) -> str:
 
 
 def _faults(plan: Plan) -> Iterator[str]:
+    yield from (f"{number:.6g} is too great a number" for number in _numbers(to_builtins(plan)) if abs(number) > _MOST)
     yield from _places(plan)
     operations = {operation.id for operation in plan.operations}
     conditions, repairs = {c.id for c in plan.conditions}, {r.id for r in plan.repairs}
@@ -34,7 +37,7 @@ def _faults(plan: Plan) -> Iterator[str]:
         yield "an operation stands twice"
     yield from _missing("condition", plan.received, conditions)
     for unit in plan.units:
-        if not _LEAST < unit.factor < _MOST or abs(unit.offset) > _MOST:
+        if unit.factor < _LEAST:
             yield f"unit '{unit.name}' has no factor that can be worked with"
     for spec in plan.specs:
         yield from _unit(plan, spec.unit, spec.dimension)
@@ -45,6 +48,16 @@ def _faults(plan: Plan) -> Iterator[str]:
         if len({s.name for s in operation.steps}) < len(operation.steps):
             yield f"operation '{operation.id}' has a step twice"
         yield from _figures(plan, operation, operations, repairs)
+
+
+def _numbers(part: object) -> Iterator[float]:
+    if isinstance(part, dict):
+        part = tuple(part.values())
+    if isinstance(part, list | tuple):
+        for each in part:
+            yield from _numbers(each)
+    elif isinstance(part, int | float):
+        yield part
 
 
 def _missing(sort: str, used: Iterable[str], known: Iterable[str]) -> Iterator[str]:
@@ -94,7 +107,7 @@ def _figures(plan: Plan, operation: Operation, operations: set[str], repairs: se
             )
         worked.add(result.name)
     for item in items:
-        if not 0 <= item.resolution < _MOST:
+        if item.resolution < 0:
             yield f"'{item.name}' has no resolution that can be worked with"
         limit = item.limit
         if limit is not None:
