@@ -1,4 +1,4 @@
-"""A job of nothing but figures, for faults: 96 points at eight places, each typed with a figure of its own."""
+"""A job of nothing but figures, for faults: 80 points at eight places, each typed with a figure of its own."""
 
 from __future__ import annotations
 
@@ -35,15 +35,17 @@ if TYPE_CHECKING:
 
 HEADWRIGHT = (sys.executable, "-m", "headwright")
 MARA, OWEN = ("07", "Mara Quill"), ("02", "Owen Hale")
-STATIONS = tuple("abcdefghijkl")
+STATIONS = tuple("abcdefghij")
 PLACES = ("1I", "2I", "3I", "4I", "1E", "2E", "3E", "4E")
 POINTS = [(place, station) for place in PLACES for station in STATIONS]
+COLUMNS = 138
+"""Room for the ten figures of a place, and none for a drawing of the head beside them."""
 FIGURE = re.compile(r"(?<![\d.])\d\.\d{3}(?![\d▏])")
 """A figure of three decimals in a cell, but not the one that the caret stands behind: that is still being typed."""
 
 
 def figures_plan() -> Plan:
-    """Make a plan of one operation that takes twelve depths at each of eight places; sizes and head are invented."""
+    """Make a plan of one operation that takes ten depths at each of eight places; sizes and head are invented."""
     positions = tuple(
         Place(name, Level.POSITION, name, ("job", "head:A"), Kind.INTAKE if name[1] == "I" else Kind.EXHAUST)
         for name in PLACES
@@ -81,7 +83,7 @@ def new_job(home: Path, job: str) -> None:
 
 def at_bench(home: Path, job: str, *, command: tuple[str, ...] = HEADWRIGHT, who: str = "1", **env: str) -> PtyApp:
     """Start the program on a job and say who of the people is at this terminal."""
-    app = PtyApp((*command, "open", job), 160, 40, env={"HEADWRIGHT_HOME": str(home), **env})
+    app = PtyApp((*command, "open", job), COLUMNS, 40, env={"HEADWRIGHT_HOME": str(home), **env})
     try:
         app.wait_for("Who is at the bench?", "Mara Quill")
         app.press(who, "enter")
@@ -126,3 +128,17 @@ def sound(home: Path, job: str) -> tuple[Entry, ...]:
 def typed_in(entries: tuple[Entry, ...]) -> list[str]:
     """Give the figures on record, as they were typed."""
     return [entry.event.typed for entry in entries if isinstance(entry.event, ReadingTaken)]
+
+
+def said_on(app: PtyApp) -> str:
+    """Give what is right of the route in one line, so that it does not matter where a text was broken."""
+    return " ".join(line.split("│")[-1].strip() for line in app.lines)
+
+
+def wait_said(app: PtyApp, text: str) -> None:
+    """Wait until something is said, however it is broken into lines."""
+    for _ in range(200):
+        if text in said_on(app):
+            return
+        app.read(0.05)
+    raise AssertionError(f"not said: {text}\n{app.text}")

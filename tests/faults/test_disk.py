@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from tests.faults.bench_job import POINTS, STATIONS, at_bench, depth, new_job, sound, typed_in
+from tests.faults.bench_job import POINTS, STATIONS, at_bench, depth, new_job, said_on, sound, typed_in, wait_said
 
 from headwright.errors import StoreError
 from headwright.store import open_store
@@ -40,19 +40,6 @@ def _take(app: PtyApp, figure: str) -> None:
     app.press(figure[0])
     app.read(0.06)
     app.press(figure[1:], "enter")
-
-
-def _flat(app: PtyApp) -> str:
-    """Give the screen with the lines of talk put together."""
-    return " ".join(line.split("│")[-1].strip() for line in app.lines)
-
-
-def _wait_flat(app: PtyApp, text: str) -> None:
-    for _ in range(200):
-        if text in _flat(app):
-            return
-        app.read(0.05)
-    raise AssertionError(f"not said: {text}\n{app.text}")
 
 
 @contextmanager
@@ -136,7 +123,7 @@ def test_a_fault_is_told_at_the_bench_and_enter_saves_the_figure_once_it_is_cure
         fault, said = _fault(name, home, app.pid)
         with fault():
             _take(app, "8.102")
-            _wait_flat(app, said)
+            wait_said(app, said)
             app.wait_for("8.102▏", "not saved yet", "▸ 1I: Depth, b")
         assert typed_in(sound(home, JOB)) == ["8.001"], "nothing half written"
         app.press("enter")
@@ -225,10 +212,10 @@ def test_a_full_disk_is_told_and_entry_goes_on_once_there_is_room(tiny: Path) ->
         for number in range(1, 8):
             _take(app, f"8.{number}05")
             app.read(0.3)
-            if said in _flat(app):
+            if said in said_on(app):
                 break
             kept.append(f"8.{number}05")
-        _wait_flat(app, said)
+        wait_said(app, said)
         app.wait_for(f"8.{number}05▏", "not saved yet", f"▸ 1I: Depth, {STATIONS[number]}")
         ballast.unlink()
         app.press("enter")
@@ -256,7 +243,7 @@ def test_a_disk_that_fails_at_the_commit_is_told_and_nothing_is_taken_for_saved(
                 assert strace.poll() is None, "strace may not look at another process here"
                 time.sleep(0.01)
             _take(app, "8.102")
-            _wait_flat(app, "refused (disk I/O error); nothing was written.")
+            wait_said(app, "refused (disk I/O error); nothing was written.")
             app.wait_for("8.102▏", "not saved yet")
         finally:
             strace.terminate()
@@ -364,7 +351,7 @@ def test_a_log_cut_short_by_hand_is_told_and_nothing_is_written_after_the_cut(ho
         with log.open("r+b") as file:
             file.truncate(len(whole) // 2)
         _take(app, "8.102")
-        _wait_flat(app, f"Not saved: {log} was moved, deleted or cut short while it was in use; nothing was written.")
+        wait_said(app, f"Not saved: {log} was moved, deleted or cut short while it was in use; nothing was written.")
         app.wait_for("8.102▏", "not saved yet")
         app.kill()
     assert "8.102" not in typed_in(sound(home, JOB))

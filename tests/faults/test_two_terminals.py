@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 import threading
 from typing import TYPE_CHECKING
 
-from tests.faults.bench_job import POINTS, STATIONS, at_bench, new_job, sound, typed_in
+from tests.faults.bench_job import POINTS, STATIONS, at_bench, new_job, sound, typed_in, wait_said
 
 from headwright.job.events import ReadingStruck
 
@@ -55,9 +56,19 @@ def test_of_two_who_enter_a_field_at_once_one_wins_and_the_other_keeps_the_figur
             loser, figure = (owen, typed[1]) if won == typed[0] else (mara, typed[0])
             # The last figure of a place closes it, which is then what stands against another.
             why = "it is done here" if station == STATIONS[-1] else f"has read {won} mm at this point"
-            loser.wait_for(f"{figure}▏", "not saved yet", f"{won} mm", why)
+            loser.wait_for(f"{figure}▏", "not saved yet")
+            wait_said(loser, f"{won} mm")
+            wait_said(loser, why)
             loser.press("esc", "home")
             loser.wait_for(f"{figure}▏", gone=True)
+            # The caret may stand behind the winner's figure, and it is drawn there all the same.
+            row = re.compile(rf"{place} .*(?<![\d.]){won}")
+            for _ in range(100):
+                if any(row.search(line) for line in loser.lines):
+                    break
+                loser.read(0.05)
+            else:
+                raise AssertionError(f"{won} is not drawn at {place}:\n{loser.text}")
     entries = sound(home, "twins")
     assert len(typed_in(entries)) == ROUNDS
     assert not any(isinstance(entry.event, ReadingStruck) for entry in entries)

@@ -138,6 +138,8 @@ class AskingScreen(Screen[None]):
         hand = self.hand
         for event in events[pending.count :]:
             came = hand.submit(event, _whose(event, hand.operator), pin if takes_pin(hand.state, event) else "")
+            if came.others:
+                self.took(())
             if not came.entries:
                 only_pin = bool(hand.blocks) and all(block.kind is BlockKind.PIN for block in hand.blocks)
                 return hand.say, only_pin

@@ -38,6 +38,8 @@ class DecidingScreen(MeasuringScreen):
 
     def came(self, came: Came) -> None:
         """Go on from what came of something that was wanted: to a card that it asks for, else to the next thing."""
+        if came.others:
+            self.took(())
         if came.entries:
             self.took(came.entries)
             if came.hold is not None:

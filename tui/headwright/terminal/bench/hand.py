@@ -52,7 +52,8 @@ class Came(NamedTuple):
     """What came of something that was wanted: the entries recorded, and what now wants an answer.
 
     `gauge` is the sort of gauge that is wanted first, empty where none is; `elsewhere` tells what a gauge that was
-    found off means for other jobs.
+    found off means for other jobs. `others` tells of a refusal that others recorded something first, which is in the
+    state by now and on no screen yet.
     """
 
     entries: tuple[Entry, ...] = ()
@@ -60,6 +61,7 @@ class Came(NamedTuple):
     cautions: tuple[str, ...] = ()
     gauge: str = ""
     elsewhere: tuple[Elsewhere, ...] = ()
+    others: bool = False
 
 
 NOTHING = Came()
@@ -313,11 +315,12 @@ class Hand(Looking):
 
     def submit(self, wanted: Event, operator: str = "", pin: str = "") -> Came:
         """Hand the job something that is wanted; what comes of it is on disk when this returns."""
+        before = self.state.number
         try:
             answer = self.desk.submit(wanted, operator or self.operator, pin)
         except HeadwrightError as error:
             self.tell(f"Not saved: {error.message}. {error.hint}".strip(), bad=True)
-            return NOTHING
+            return Came(others=self.state.number > before)
         if isinstance(answer, Refused):
             news = f"Meanwhile {'; '.join(answer.news)}. " if isinstance(answer, Overtaken) else ""
             # Where something else is in the way too, reading the caution would not help: that is said instead.
@@ -327,7 +330,8 @@ class Hand(Looking):
             first = str(answer.blocks[0]) if answer.blocks else ""
             self.tell(f"{news}{first}{more}", bad=True, blocks=answer.blocks)
             gauge = next((b.subject for b in answer.blocks if b.kind is BlockKind.GAUGE and b.subject), "")
-            return Came(cautions=cautions, gauge=gauge if len(answer.blocks) == 1 else "")
+            others = self.state.number > before
+            return Came(cautions=cautions, gauge=gauge if len(answer.blocks) == 1 else "", others=others)
         if isinstance(wanted, CameOn):
             self.operator = wanted.operator
         self.last_saved = answer.entries[-1].time
