@@ -69,8 +69,14 @@ class MeasuringScreen(AskingScreen):
     def action_why(self) -> None:
         """Explain what is at hand."""
         from headwright.terminal.cards.why import WhyCard  # noqa: PLC0415 - on first use
+        from headwright.terminal.views.where import where_of  # noqa: PLC0415
+        from headwright.terminal.views.where_panel import WherePanel  # noqa: PLC0415
 
-        self.app.push_screen(WhyCard(*why(self.hand)))
+        spot, reading = self.hand.spot, self.hand.reading
+        drawing = None
+        if spot is not None and reading is not None and where_of(reading, spot.point) is not None:
+            drawing = WherePanel(reading, spot.point)
+        self.app.push_screen(WhyCard(*why(self.hand), drawing))
 
     def action_help(self) -> None:
         """Show the keys."""
