@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
+
 from hypothesis import given
 from hypothesis import strategies as st
 
-from headwright.sheet.plain import columns, counted, lines_of, plain, wrapped
+from headwright.sheet.plain import columns, counted, json_lines, lines_of, plain, wrapped
 
 
 @given(st.text())
@@ -36,6 +38,13 @@ def test_a_hash_stays_in_one_piece() -> None:
 
 def test_columns_are_as_wide_as_their_widest_cell() -> None:
     assert columns([("a", "bb"), ("ccc", "d")]) == ["a    bb", "ccc  d"]
+
+
+@given(st.text(st.characters(codec="utf-8")))
+def test_json_stays_the_same_json_and_prints(text: str) -> None:
+    written = json_lines(json.dumps({"a": text}, ensure_ascii=False, indent=1))
+    assert json.loads(written) == {"a": text}
+    assert all(line.isprintable() for line in written.split("\n"))
 
 
 def test_one_is_one() -> None:

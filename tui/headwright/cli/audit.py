@@ -85,7 +85,7 @@ def _say_json(store: KeptStore, found: list[Audited]) -> None:
     import msgspec  # noqa: PLC0415 - not for --help
 
     told = {"store": store.where, "lists_compared": store.is_current, "jobs": found}
-    say.data(msgspec.json.format(msgspec.json.encode(told)).decode())
+    say.json(msgspec.json.format(msgspec.json.encode(told)).decode())
 
 
 def _summed_up(store: KeptStore, found: list[Audited]) -> int:

@@ -85,7 +85,7 @@ def _work(sum_: Sum, texts: Mapping[str, str], asked: Sequence[str], *, as_json:
     _check_units(worked, asked)
     answers = worked.answers(asked=asked)
     if as_json:
-        say.data(_json(sum_, answers))
+        say.json(_json(sum_, answers))
         return
     say.data("\n".join(columns([_row(worked, key, answer) for key, answer in answers.items()])))
     for remark in worked.remarks(asked=asked):

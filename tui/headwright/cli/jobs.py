@@ -35,7 +35,7 @@ def run(asked: Namespace) -> int:
     if asked.json:
         import msgspec  # noqa: PLC0415 - not for --help
 
-        say.data(msgspec.json.format(msgspec.json.encode(found)).decode())
+        say.json(msgspec.json.format(msgspec.json.encode(found)).decode())
     elif found:
         say.data("\n".join(_table(found)))
     else:

@@ -203,7 +203,7 @@ def _table(headings: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> list[s
 def _as_json(found: Sequence[Struct]) -> None:
     import msgspec  # noqa: PLC0415 - not for --help
 
-    say.data(msgspec.json.format(msgspec.json.encode(found)).decode())
+    say.json(msgspec.json.format(msgspec.json.encode(found)).decode())
 
 
 def _pin_words(person: Operator) -> str:

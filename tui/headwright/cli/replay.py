@@ -33,7 +33,7 @@ def run(asked: Namespace) -> int:
     with progress.shown("Going through the job") as far:
         told = history(record.plan, record.entries, far)
     if asked.json:
-        say.data(replayed.as_json(told))
+        say.json(replayed.as_json(told))
     else:
         for line in replayed.lines(told):
             say.data(line)

@@ -7,7 +7,7 @@ import sys
 from typing import TYPE_CHECKING, TextIO
 
 from headwright.errors import HeadwrightError, UsageError
-from headwright.sheet.plain import lines_of
+from headwright.sheet.plain import json_lines, lines_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -21,6 +21,15 @@ def data(text: str) -> None:
     """
     with _explained():
         sys.stdout.write(lines_of(text) + "\n")
+
+
+def json(text: str) -> None:
+    """Write JSON; what does not print stands in it as JSON writes such signs, so that it stays JSON.
+
+    Raises:
+        UsageError: standard output cannot be written.
+    """
+    data(json_lines(text))
 
 
 def record(text: str) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import textwrap
 from typing import TYPE_CHECKING
 
@@ -17,6 +18,11 @@ def plain(text: str) -> str:
 def lines_of(text: str) -> str:
     """Give a text of several lines with every sign that does not print as its code; line breaks stay."""
     return "\n".join("".join(_printing(sign) for sign in line) for line in text.split("\n"))
+
+
+def json_lines(text: str) -> str:
+    """Give JSON, the same in meaning, with every sign that does not print as JSON's own code; line breaks stay."""
+    return "".join(sign if sign.isprintable() or sign == "\n" else json.dumps(sign)[1:-1] for sign in text)
 
 
 def _printing(sign: str) -> str:
