@@ -79,8 +79,8 @@ class WorkCard(Card["Result | HeadwrightError"]):
             raise GivenUp
 
     def _draw(self) -> None:
-        drawn = self.query_one(Drawn)
-        width = min(_WIDEST, drawn.size.width - 20)
+        drawn = self.query_one(".card-bar", Drawn)
+        width = max(0, min(_WIDEST, drawn.size.width - 20))
         done, of = self._far
         full = round(width * done / of) if of else 0
         count = f"  {done} of {of}" if of else "  one moment"

@@ -121,6 +121,7 @@ JOBS = (
     HELP,
     QUIT,
     STOP,
+    Key("kit", "f4", "F4", "kit", "The shop's gauges, rings, balls and the rest: what is due, and who has it.", 7),
     Key("all_jobs", "escape", "Esc", "all", "Show every job again."),
     Key("job_up", "up", "↑", "up", "The job above."),
     Key("job_down", "down", "↓", "down", "The job below."),
@@ -130,6 +131,18 @@ JOBS = (
     *EVERYWHERE,
 )
 """The jobs board."""
+
+KIT_KEYS = (
+    Key("kit_page_down", "pagedown,space", "PgDn", "further", "A page down.", 1),
+    Key("kit_page_up", "pageup", "PgUp", "page up", "A page up.", 2),
+    Key("read_again", "r", "r", "read again", "Read the kit's file again, as it is now.", 3),
+    HELP,
+    Key("card_leave", "escape", "Esc", "leave", "Go back.", 9),
+    Key("kit_down", "down", "↓", "down", "A line down."),
+    Key("kit_up", "up", "↑", "up", "A line up."),
+    *EVERYWHERE,
+)
+"""The shop's kit."""
 
 FIRST_START = (
     Key("card_number", "1,2,3", "1–3", "choose", "Go to the choice with this number.", 1),
@@ -210,6 +223,7 @@ GROUPS = (
     ),
     Group("The list of jobs", JOBS),
     Group("A new job", NEW_JOB, line=True),
+    Group("The kit", KIT_KEYS),
     Group("The sums", SUMS_KEYS, line=True),
     Group("Every card", TEXT, card=True),
     Group("A card with choices", CHOICES, line=True, card=True),
