@@ -42,4 +42,5 @@ def terminal_name() -> str:
         line = os.ttyname(0).removeprefix("/dev/")
     except OSError:
         line = ""
-    return f"{platform.node() or 'bench'}{':' + line if line else ''}"
+    # A record keeps 80 characters, and a machine's name can be a domain of 250.
+    return f"{platform.node()[:60] or 'bench'}{':' + line if line else ''}"[:80]
