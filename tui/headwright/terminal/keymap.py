@@ -43,6 +43,8 @@ def checked(config: Config) -> dict[str, str]:
     Returns:
         Textual's names, separated by commas, by a key's id.
     """
+    if not config.keys:
+        return {}  # going through every key of every screen would be felt at the start
     own: dict[str, str] = {}
     every = {name_of(key): key for group in GROUPS for key in keys_of(group)}
     known = [name for name, key in every.items() if may_change(key)]
