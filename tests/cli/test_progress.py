@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 import signal
+import sqlite3
 import subprocess
 import sys
 import time
+from contextlib import closing
 from typing import TYPE_CHECKING
 
 import pytest
@@ -135,3 +137,24 @@ def test_what_is_quick_says_nothing_of_how_far_it_is(home: Path) -> None:
     with PtyApp([*HEADWRIGHT, "jobs"], 100, 24, {"HEADWRIGHT_HOME": str(home)}) as app:
         assert app.ended() == 0
         assert "Ctrl+C" not in bytes(app.raw).decode()
+
+
+def test_lists_of_another_version_that_are_stopped_half_way_are_begun_again_at_the_next_start(
+    kept: JobStore, home: Path
+) -> None:
+    assert kept.where
+    with closing(sqlite3.connect(home / "headwright.db")) as raw, raw:
+        raw.execute("UPDATE meta SET value = 0 WHERE key = 'read-models'")
+        raw.execute("UPDATE summaries SET json = x'7b7d'")
+
+    def stopped(done: int, of: int) -> None:
+        assert (done, of) == (1, 1)
+        raise KeyboardInterrupt
+
+    with pytest.raises(KeyboardInterrupt):
+        open_store(home / "headwright.db", stopped)
+    with closing(sqlite3.connect(home / "headwright.db")) as raw:
+        assert raw.execute("SELECT value FROM meta WHERE key = 'read-models'").fetchone() == (0,)
+    store = open_store(home / "headwright.db")
+    assert [job.number for job in store.jobs()] == [EVENTS + 2]
+    store.close()

@@ -29,7 +29,8 @@ def opened_store() -> Iterator[JobStore]:
     """
     from headwright.store import open_store  # noqa: PLC0415 - not for --help
 
-    store = open_store()
+    with progress.shown("Working the lists out again", "jobs") as told:
+        store = open_store(progress=told)
     try:
         yield store
     finally:

@@ -226,12 +226,15 @@ class SqlJobs:
             connection.execute("UPDATE meta SET value = ? WHERE key = 'read-models'", (READ_MODELS,))
         return len(names)
 
-    def bring_up_to_date(self) -> None:
-        """Work out again what is worked out where another version of headwright wrote them."""
+    def bring_up_to_date(self, progress: Callable[[int, int], None] | None = None) -> None:
+        """Work out again what is worked out where another version of headwright wrote them; `progress` as in `rebuild`.
+
+        What ends it half way leaves the version as it was: the next to open the store begins again.
+        """
         with self._reading() as connection:
             (version,) = connection.execute("SELECT value FROM meta WHERE key = 'read-models'").fetchone()
         if version != READ_MODELS:
-            self.rebuild()
+            self.rebuild(progress)
 
     def close(self) -> None:
         """Let go of the store; see `JobStore.close`."""

@@ -13,7 +13,7 @@ from headwright.store.jobs import Conflict, SqlJobs
 from headwright.store.tables import MAKE, READ_MODELS, READ_TABLES, SCHEMA
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
     from pathlib import Path
 
 WAIT = 2.0
@@ -25,12 +25,13 @@ APPLICATION_ID = 0x48445752
 _MAGIC = b"SQLite format 3\x00"
 
 
-def open_sqlite(path: Path, *, wait: float = WAIT) -> SqlJobs:
+def open_sqlite(path: Path, *, wait: float = WAIT, progress: Callable[[int, int], None] | None = None) -> SqlJobs:
     """Open the jobs store in a file, and make it where there is none.
 
     Args:
         path: the file.
         wait: seconds to wait while another program holds it, 0 or more.
+        progress: is told how many jobs are worked out again, and of how many, where that is wanted.
 
     Raises:
         StoreError: the file cannot be made, read or written, is not a jobs store, or is of a newer version.
@@ -39,7 +40,7 @@ def open_sqlite(path: Path, *, wait: float = WAIT) -> SqlJobs:
     try:
         database.prepare()
         store = SqlJobs(database)
-        store.bring_up_to_date()
+        store.bring_up_to_date(progress)
     except BaseException:
         database.close()
         raise
