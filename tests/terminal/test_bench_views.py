@@ -246,6 +246,9 @@ async def test_resizing_in_the_middle_of_an_entry_keeps_what_is_typed_and_the_vi
     async with app.run_test(size=(160, 45)) as pilot:
         screen = await size_at_hand(pilot)
         await pilot.press(*filter(None, [view]), *".313")
+        for size in ((5, 2), (20, 6), (59, 40), (200, 8)):
+            await pilot.resize_terminal(*size)
+            await settled(pilot)
         for size in ((80, 24), (120, 36), (160, 45), (100, 30), (200, 60)):
             await pilot.resize_terminal(*size)
             await settled(pilot)
