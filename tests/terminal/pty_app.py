@@ -148,9 +148,9 @@ class PtyApp:
             shown = self.text
             if all((text in shown) is not gone for text in texts):
                 return
-            self.read(0.05)
             if self.status is not None:
                 break
+            self.read(0.05)
         raise AssertionError(f"{'still' if gone else 'not'} on screen: {texts}\n{self.text}")
 
     def enter(self, text: str, then: str) -> None:
