@@ -154,6 +154,8 @@ class _Plan:
         names = [valve.name for valve in _valves(heads)]
         self._wide = min(max(LEAST, *(self._needs(v) for v in _valves(heads))), max(LEAST, width - 2))
         self._many = max(1, (width - 2) // self._wide)
+        # Asked of a head once: asked of each cylinder, a long head would take its square.
+        self._apart = {head.place: has_rows(head) for head in heads}
         self._grids = {head.place: [(c, self._rows(head, v)) for c, v in head.cylinders] for head in heads}
         cylinders = [rows for grid in self._grids.values() for _, rows in grid]
         self._across = max((len(row) for rows in cylinders for row in rows), default=1)
@@ -162,7 +164,7 @@ class _Plan:
         self._abreast = len(heads) > 1 and all(len(head.cylinders) == 1 for head in heads)
         self._stretch()
         self._fits = max(1, (width - 1) // (self._cylinder + 1))
-        wrapped = any(len(rows) > (2 if has_rows(head) else 1)
+        wrapped = any(len(rows) > (2 if self._apart[head.place] else 1)
                       for head in heads for _, rows in self._grids[head.place])  # fmt: skip
         cut_short = any(cell_len(name) + 4 > self._wide for name in names)
         self.folded = wrapped or cut_short or any(len(head.cylinders) > self._fits for head in heads)
@@ -191,7 +193,7 @@ class _Plan:
     def _rows(self, head: Casting, valves: tuple[Valve, ...]) -> Rows:
         """Share the valves of a cylinder among rows: intakes, then exhausts, or all in one; broken where too wide."""
         rows = [valves]
-        if has_rows(head):
+        if self._apart[head.place]:
             kinds = dict.fromkeys(v.kind for v in valves)
             order = sorted(kinds, key=("intake", "exhaust", "").index)
             rows = [tuple(v for v in valves if v.kind == kind) for kind in order]
@@ -235,7 +237,7 @@ class _Plan:
     def _title(self, paper: Paper, x: int, y: int, head: Casting) -> None:
         room = self._cylinder + 2 if self._abreast else self.width
         words = f"Head {head.name}"
-        more = "  front at the left" + (", intakes above, exhausts below" if has_rows(head) else "")
+        more = "  front at the left" + (", intakes above, exhausts below" if self._apart[head.place] else "")
         stopped: list[Span] = [(f"  ■ {head.word}", "bad")] if head.word else []
         line = said([(words, "strong"), *stopped, *([] if self._abreast else [(more, "quiet")])], room)
         for text, style in line:
