@@ -221,6 +221,25 @@ async def test_at_arms_length_figure_verdict_and_position_are_large_while_one_ty
         assert shown(screen.query_one(KeyLine))[0].startswith(" ? why")
 
 
+async def test_at_arms_length_a_step_is_shown_with_what_ticks_it_and_that_it_is_ticked(store: JobStore) -> None:
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await settled(pilot)
+        await pilot.press("up", "ctrl+e")
+        await settled(pilot)
+        large = screen.query_one(BigPanel)
+        lines = shown(large)
+        assert "Face shield down" in lines[0]
+        assert lines[-1].strip() == "✓ ticked"
+        screen.hand.turn(1)
+        screen.paint()
+        await settled(pilot)
+        assert screen.hand.step is not None
+        assert large.big is not None
+        assert large.big.figure == "Space ticks it"
+        assert "no verdict" not in "\n".join(shown(large))
+
+
 async def test_what_is_refused_is_told_at_arms_length_too_and_esc_first_clears_and_then_goes_back(
     store: JobStore,
 ) -> None:

@@ -69,7 +69,8 @@ def drawn_big(big: Big, width: int, height: int) -> tuple[Line, ...]:
             _large(paper, (x, y), text, scale, big.style if style == "verdict" else style)
         y += lines + gap
     _figure(paper, (beside, y), figure, size, big)
-    words = [(f"{verdict or 'no verdict yet'}   ", big.style or "strong"), (big.by, "")]
+    verdict = verdict or ("no verdict yet" if big.usual or big.by else "")
+    words = [(f"{verdict}   ", big.style or "strong"), (big.by, "")]
     last = flowed([words], width, 2 if gap else 1)
     for number, line in enumerate(last):
         _say(paper, height - len(last) + number, line)

@@ -63,7 +63,12 @@ def big_of(hand: Hand, live: Live) -> Big:
     place = clean(where(hand.state, spot.place)) if spot else ""
     if spot is None or reading is None or spot.point is None:
         said = clean(hand.step.do) if hand.step else clean(hand.next.say)
-        return Big(place, said, clean(hand.typed).strip(), "", "", "", hand.at_step() if hand.step else "", "")
+        typed = clean(hand.typed).strip()
+        if hand.step is None or spot is None:
+            return Big(place, said, typed, "", "", "", "", "")
+        ticked = (DONE, "ticked", "good") if hand.is_written(spot) else ("", "", "")
+        words = hand.at_step()
+        return Big(place, said, typed or words, "", *ticked[:2], words if typed else "", ticked[2])
     figure, unit = _figure(hand, reading)
     point = clean(point_words(reading.label, spot.point))
     usual = usual_width(hand.state.plan, reading) if reading.sort is Sort.NUMBER else 0
