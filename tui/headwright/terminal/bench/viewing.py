@@ -126,7 +126,9 @@ class ViewingScreen(MovingScreen):
         else:
             profile.display = False
         if not typing:
-            drawn_map.show(hand.state, hand.operation_id, hand.place_at_hand(), self._next_place())
+            # The figure that was taken stands in its row a frame before the map, which looks at every place, has it.
+            at_hand = (hand.state, hand.operation_id, hand.place_at_hand(), self._next_place())
+            self.call_after_refresh(drawn_map.show, *at_hand)
 
     def _draw_profile(self, panel: ProfilePanel, live: Live) -> None:
         hand, spot = self.hand, self.hand.spot
