@@ -178,7 +178,7 @@ def test_gauges_tools_stops_and_a_head_given_up_are_on_it(store: JobStore, clock
     bored = tuple(replace(op, tool="cutter" if op.id == "bore" else "") for op in loose.operations)
     shop = DeskShop(store, clock, the_plan=replace(loose, operations=bored))
     shop.to_bore()
-    shop.do(GaugeTaken("BG-4", "bore gauge"))
+    shop.do(GaugeTaken("BG-4", "bore gauge", due="2026-02-16"))
     shop.do(GaugeChecked("BG-4", "R-7950", 7.95, 0.001))
     shop.do(GaugeChecked("BG-4", "R-7950", 7.95, -0.0005))
     shop.do(ToolChosen("bore", "1I", "cutter", "K-12", 7.976))

@@ -279,7 +279,7 @@ def test_who_is_overtaken_after_signing_is_told_the_news(
 
 
 def test_where_no_pins_are_asked_for_nobody_is_refused_and_nothing_is_signed(loose: Desk, store: JobStore) -> None:
-    for wanted in (ANA, BO, CameOn("08", "Somebody else", Role.LEAD), CameOn("x" * 40, "\x1b[2J", Role.TRAINEE)):
+    for wanted in (ANA, BO, CameOn("08", "Somebody else", Role.LEAD), CameOn("x" * 40, "[red]Zed[/]", Role.TRAINEE)):
         assert asked_of(store.people, wanted, pins=False) is Ask.NOTHING
         assert done(loose, replace(wanted, signed=True), wanted.operator) == wanted
     assert done(loose, replace(CONFIRM, signed=True)) == CONFIRM

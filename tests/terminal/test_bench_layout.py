@@ -142,7 +142,7 @@ async def test_six_keys_at_most_stand_in_the_line_and_all_of_them_fit(sizing: Jo
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
         labels = shown(app, KeyLine)[0].split()
-        assert labels == ["?", "why", "F1", "help", "F3", "strike", "F4", "hold", "F5", "who", "F8", "jobs"]
+        assert labels == ["?", "why", "F1", "help", "F3", "strike", "F4", "hold", "F5", "who", "F6", "stop"]
 
 
 async def test_a_head_is_gone_through_as_a_list_and_words_are_no_markup(new: JobStore) -> None:

@@ -42,7 +42,7 @@ def take_gauge(wanted: GaugeTaken, state: State, operator: str, now: str) -> Ans
             BlockKind.ENTRY, what, f"it is on record as a {known.sort}.", f"Name the {wanted.sort} something else."
         )
     blocks = [*person_blocks(state, operator, Role.TRAINEE, what)]
-    if GaugeNow(wanted.gauge, wanted.sort, due=wanted.due).is_overdue(now):
+    if GaugeNow(wanted.gauge, wanted.sort, due=wanted.due).is_overdue(max(now, state.time)):
         blocks.append(
             Block(
                 BlockKind.GAUGE,

@@ -184,9 +184,12 @@ def _plain(digits: str, text: str, reading: Reading, unit: Unit, window: tuple[f
     places = decimals(reading.resolution, unit)
     bare = digits.lstrip("+")
     if reading.dimension == "length" and places >= FEWEST_DIGITS and bare.isdecimal() and text == digits:
-        short = number / 10**places * unit.factor
+        # One who reads to tenths types four digits, whatever the gauge could show.
+        written = (n for n in range(places, FEWEST_DIGITS - 1, -1) if _inside(number / 10**n * unit.factor, window))
+        figures = next(written, places)
+        short = number / 10**figures * unit.factor
         if (len(bare) >= FEWEST_DIGITS and not _inside(value, window)) or _inside(short, window):
-            return Entered(text, unit.name, short, shown=f"{number / 10**places:.{places}f}")
+            return Entered(text, unit.name, short, shown=f"{number / 10**figures:.{figures}f}")
     return Entered(text, unit.name, value)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import inf
 from typing import TYPE_CHECKING
 
-from msgspec import Struct
+from msgspec import Struct, structs
 
 from headwright.job.events import Disposition
 from headwright.job.figures import Bench, Figure
@@ -130,6 +130,13 @@ def ways_out(state: State, at: At, figure: Figure) -> tuple[WayOut, ...]:
             0 if unproven else len(ways),
             WayOut(Disposition.REMEASURE, _better(figure) if unproven else _AGAIN, Role.MACHINIST),
         )
+    questioned = _questioned(state, at, figure)
+    if questioned:
+        # A slip that was kept is looked at before anything is cut or driven out for it.
+        again = next(way for way in ways if way.disposition is Disposition.REMEASURE)
+        ways.remove(again)
+        say = f"A figure that it rests on was questioned and kept ({questioned}): read it again first. {again.say}"
+        ways.insert(0, structs.replace(again, say=say))
     if item_of(state, at, figure).firm:
         return tuple(ways)
     ways.append(
@@ -150,6 +157,14 @@ def ways_out(state: State, at: At, figure: Figure) -> tuple[WayOut, ...]:
         )
     )
     return tuple(ways)
+
+
+def _questioned(state: State, at: At, figure: Figure) -> str:
+    """Name the slip that a figure behind a hold was taken for when it was kept; empty where there is none."""
+    feeding = state.index.feeding(at[0], figure.item)
+    readings = state.attempt(*at).readings
+    found = (each.event.questioned for key, t in readings.items() if key[0] in feeding for each in (*t.others, t))
+    return next((slip for slip in found if slip), "")
 
 
 def _better(figure: Figure) -> str:

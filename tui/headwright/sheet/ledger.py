@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from headwright.job.decide_tools import size_words
 from headwright.job.events import (
     CameOn,
     CautionAcknowledged,
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from headwright.job.events import Entry
+    from headwright.job.gauges import GaugeNow
     from headwright.procedure.plan import Spec, SpecEntry
     from headwright.sheet.history import History
 
@@ -123,7 +125,10 @@ def equipment_lines(history: History) -> Iterator[str]:
         if isinstance(event, GaugeChecked):
             checks.setdefault(event.gauge, []).append(event)
     rows.extend(
-        (gauge.gauge, f"{gauge.sort or 'gauge'}{_checked(checks.get(gauge.gauge, []))}")
+        (
+            gauge.gauge,
+            f"{gauge.sort or 'gauge'}{_due(gauge)}{_checked(history, gauge.sort, checks.get(gauge.gauge, []))}",
+        )
         for gauge in history.state.gauges.values()
     )
     for entry in history.entries:
@@ -137,14 +142,18 @@ def equipment_lines(history: History) -> Iterator[str]:
         yield from rows_of(rows)
 
 
-def _checked(checks: list[GaugeChecked]) -> str:
+def _due(gauge: GaugeNow) -> str:
+    return "" if gauge.due or not gauge.sort else ", no day on which it is due on record"
+
+
+def _checked(history: History, sort: str, checks: list[GaugeChecked]) -> str:
     """Say how often a gauge came to its rings, and how far it was off at most when it did."""
     if not checks:
         return ""
     rings = ", ".join(dict.fromkeys(check.ring for check in checks))
     worst = max((check.before for check in checks), key=abs)
     times = "once" if len(checks) == 1 else f"{len(checks)} times"
-    return f"; checked {times} on {rings}, off by {worst:+.4f} mm at most"
+    return f"; checked {times} on {rings}, off by {size_words(history.state, sort, worst)} at most"
 
 
 def note_lines(history: History) -> Iterator[str]:

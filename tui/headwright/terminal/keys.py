@@ -49,9 +49,9 @@ BENCH = (
     Key("strike", "f3", "F3", "strike", "Take back the last reading; it stays on record, with the reason.", 3),
     Key("hold", "f4", "F4", "hold", "The hold at this place: what failed, and the ways out.", 4),
     Key("who", "f5", "F5", "who", "Say who is at the bench, or go off.", 5),
-    Key("jobs", "f8", "F8", "jobs", "The list of jobs. This one stays as it is.", 6),
-    Key("note", "f2", "F2", "note", "Write a note about this place.", 7),
-    Key("stop", "f6", "F6", "stop", "Stop the whole head with a reason, or let a lead resume it.", 8),
+    Key("jobs", "f8", "F8", "jobs", "The list of jobs. This one stays as it is.", 7),
+    Key("note", "f2", "F2", "note", "Write a note about this place.", 8),
+    Key("stop", "f6", "F6", "stop", "Stop the whole head with a reason, or let a lead resume it.", 6),
     Key("gauge", "ctrl+r", "Ctrl+R", "gauge", "Change the gauge, or check it on its ring now.", 9),
     Key(
         "tool",

@@ -121,7 +121,7 @@ JOBS = (
     HELP,
     QUIT,
     STOP,
-    Key("kit", "f4", "F4", "kit", "The shop's gauges, rings, balls and the rest: what is due, and who has it.", 7),
+    Key("kit", "f4", "F4", "kit", "The shop's gauges, rings, balls and the rest: what is due, and who has it."),
     Key("all_jobs", "escape", "Esc", "all", "Show every job again."),
     Key("job_up", "up", "↑", "up", "The job above."),
     Key("job_down", "down", "↓", "down", "The job below."),

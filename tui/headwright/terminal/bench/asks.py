@@ -206,12 +206,13 @@ class AskingScreen(Screen[None]):
         wanted: Wanted,
         *,
         done: str = "",
+        without: str = "",
         left: Callable[[], None] | None = None,
     ) -> bool:
         """Ask for the words of something that is wanted; what would be refused whatever they are is told at once.
 
-        `done` is said with the words when it is done; `left` is told when the card is gone, either way. What comes
-        back tells whether there is a card.
+        `done` is said with the words when it is done, `without` stands for an empty line, and `left` is told when the
+        card is gone, either way. What comes back tells whether there is a card.
         """
         from headwright.terminal.cards.confirm import ReasonCard  # noqa: PLC0415 - on first use
 
@@ -239,7 +240,7 @@ class AskingScreen(Screen[None]):
                 left()
             self.paint()
 
-        self.ask_with(ReasonCard(title, body, label), events, then, gone)
+        self.ask_with(ReasonCard(title, body, label, without=without), events, then, gone)
         return True
 
 

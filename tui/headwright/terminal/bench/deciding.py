@@ -178,7 +178,7 @@ class DecidingScreen(MeasuringScreen):
     def _ask_stop(self) -> None:
         state = self.hand.state
         head = state.index.head_of(self.hand.place_at_hand())
-        name = where(state, head)
+        name = f"{where(state, head)} of job {state.job}"
         if head in state.stopped:
             why = state.stopped[head]
             body = f"It was stopped: {why}\n\nA lead says what was found and done, and work goes on."
@@ -187,13 +187,21 @@ class DecidingScreen(MeasuringScreen):
                 body,
                 "Reason",
                 lambda reason: Resumed(head, reason),
-                done=f"{name} goes on",
+                done=f"{where(state, head)} goes on",
                 left=self._stop_left,
             )
         else:
-            body = "Nothing more is done on it until a lead resumes it. Everything recorded stays."
+            body = (
+                "Nothing more is done on it until a lead resumes it. Everything recorded stays. Enter alone stops it; "
+                "a reason can follow in a note."
+            )
             self._stopping = self.ask_reason(
-                f"Stop {name}", body, "Reason", lambda reason: Stopped(head, reason), left=self._stop_left
+                f"Stop {name}",
+                body,
+                "Reason",
+                lambda reason: Stopped(head, reason),
+                without="no reason given yet",
+                left=self._stop_left,
             )
 
     def _stop_left(self) -> None:

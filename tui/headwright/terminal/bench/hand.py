@@ -263,7 +263,7 @@ class Hand(Looking):
         words = self.at_step()
         if not self.typed:
             return f"{words}."
-        return f"A step is at hand: {words}. '{self.typed[:40].strip()}' is not taken."
+        return f"A step is at hand: {words}. '{self.typed[:40].strip()}' is not taken; Esc clears it."
 
     def _take(self, wanted: ReadingTaken) -> Came:
         place, typed, over = wanted.place, self.typed, self.over

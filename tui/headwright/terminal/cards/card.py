@@ -102,6 +102,10 @@ class Card(ModalScreen[Answer | None]):
             part.styles.max_height = max(share, _LEAST)
             room -= min(need, max(share, _LEAST))
 
+    def key_f5(self) -> None:
+        """Say how to get at who is at the bench, for whoever finds that a card is for somebody else."""
+        self.say("Esc leaves this card; F5 then says who is at the bench.")
+
     def action_card_leave(self) -> None:
         """Leave everything as it is."""
         self.dismiss(None)

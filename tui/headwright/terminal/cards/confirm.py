@@ -30,16 +30,18 @@ class ReasonCard(Card[str]):
         body: what it means; an empty line between paragraphs.
         label: what the line wants: `Reason`, `Source`.
         expected: what is said when the line is empty or holds a bare figure.
+        without: the words that stand for an empty line; left out, it is not taken.
     """
 
     KEYS: ClassVar[tuple[Key, ...]] = LINE
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(LINE)]
 
-    def __init__(self, title: str, body: str, label: str, expected: str = "") -> None:
+    def __init__(self, title: str, body: str, label: str, expected: str = "", without: str = "") -> None:
         super().__init__(title)
         self._body = body
         self._label = plain(label, 20)
         self._expected = expected or f"{self._label} expected, in words."
+        self._without = without
 
     def body(self) -> Iterator[Widget]:
         """Give what it means, and the line."""
@@ -56,7 +58,7 @@ class ReasonCard(Card[str]):
 
     @on(Input.Submitted)
     def _give(self, event: Input.Submitted) -> None:
-        text = plain(event.value).strip()
+        text = plain(event.value).strip() or self._without
         if not text:
             self.say(self._expected)
         elif like_a_reading(text):

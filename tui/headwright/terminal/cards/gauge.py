@@ -348,8 +348,15 @@ class GaugeCard(Card["tuple[GaugeTaken | GaugeChecked, ...]"]):
             self.query_one(Input).value = ""
             self.say("The name or number that is on it is expected, with a letter in it.")
             return
-        self._taken = GaugeTaken(text, self._asked.sort)
-        self._take(self._known_as(self._taken))
+        same = [n for n, line in enumerate(self._gauges) if line.taken.gauge.casefold() == text.casefold()]
+        other = [g for g in (self._kit.gauges if self._kit else ()) if g.id.casefold() == text.casefold()]
+        if same:
+            self._choose_gauge(same[0])
+        elif other:
+            self.say(f"{other[0].id} is a {other[0].sort} of the kit; a {self._asked.sort} is wanted here.")
+        else:
+            self._taken = GaugeTaken(text, self._asked.sort)
+            self._take(self._known_as(self._taken))
 
     def _name_ring(self, text: str) -> None:
         if not text:

@@ -56,6 +56,8 @@ class WhoCard(Card[CameOn | WentOff | str]):
     def __init__(self, state: State, shop: Sequence[Operator] = (), leaving: str = "") -> None:
         super().__init__("Who takes over?" if leaving else "Who is at the bench?")
         self._leaving = leaving
+        self._pins = state.plan.rules.pins and not leaving
+        self._listed = {each.initials for each in shop}
         self._people: tuple[Person, ...] = tuple(p for p in _everybody(state, shop) if p.operator != leaving)
 
     def body(self) -> Iterator[Widget]:
@@ -106,7 +108,9 @@ class WhoCard(Card[CameOn | WentOff | str]):
             self._to_form()
         else:
             person = self._people[event.option_index]
-            self.settle(person.operator if person.on else CameOn(person.operator, person.name, person.role))
+            # A lead of whom the shop has no PIN, as in a job from elsewhere, comes on anew: that is where it is set.
+            there = person.on and not (self._pins and person.role is Role.LEAD and person.operator not in self._listed)
+            self.settle(person.operator if there else CameOn(person.operator, person.name, person.role))
 
     @on(Input.Submitted)
     def _next(self, event: Input.Submitted) -> None:
