@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from headwright.terminal.views.map_panel import MapPanel
     from headwright.terminal.views.profile_panel import ProfilePanel
 
+AFTER = 0.03
+"""Seconds until the map follows a figure that was taken: called after a refresh, it would still come before it."""
 BESIDE = (150, 40)
 """Columns and lines from which map and profile stand beside the table; the table keeps 80 columns there."""
 VIEWS = ("large", "profile")
@@ -128,7 +130,7 @@ class ViewingScreen(MovingScreen):
         if not typing:
             # The figure that was taken stands in its row a frame before the map, which looks at every place, has it.
             at_hand = (hand.state, hand.operation_id, hand.place_at_hand(), self._next_place())
-            self.call_after_refresh(drawn_map.show, *at_hand)
+            self.set_timer(AFTER, lambda: drawn_map.show(*at_hand))
 
     def _draw_profile(self, panel: ProfilePanel, live: Live) -> None:
         hand, spot = self.hand, self.hand.spot
