@@ -103,7 +103,7 @@ async def test_no_figure_and_no_enter_ticks_a_step(store: JobStore, sent: str) -
             await settled(pilot)
             assert f"{sent}▏" in text(app, Strip), "what was typed stays"
             assert "A step is at hand: Space ticks it." in text(app, Strip)
-            assert "is not taken." in text(app, Strip)
+            assert "is not taken; Esc clears it." in text(app, Strip)
             assert not ticks(store)
             await pilot.press("escape")
         await settled(pilot)
@@ -122,7 +122,7 @@ async def test_a_figure_pasted_at_a_step_stays_there_too(store: JobStore) -> Non
         await settled(pilot)
         app.screen.post_message(events.Paste(".3140\r\n.3133\r\n"))
         await settled(pilot)
-        assert "'.3140' is not taken." in text(app, Strip)
+        assert "'.3140' is not taken; Esc clears it." in text(app, Strip)
         assert not ticks(store)
 
 
