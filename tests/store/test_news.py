@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import get_args
 
 import pytest
-from tests.store.small import reading, small_plan
+from tests.store.gauged import gauged_plan
+from tests.store.small import INCH, reading, small_plan
 
 from headwright.job import events as ev
 from headwright.job.events import Entry, Event
@@ -57,3 +58,10 @@ def test_an_event_is_put_into_words(event: Event, words: str) -> None:
 
 def test_no_event_is_without_words() -> None:
     assert {type(event) for event, _ in WORDS} == set(get_args(Event))
+
+
+def test_drift_is_told_in_the_unit_that_is_read_with_the_gauge() -> None:
+    event = ev.GaugeChecked("BG-3", "R-3440", 8.737, -0.0002 * INCH, 0.00005 * INCH)
+    entry = Entry(17, "2025-03-04T08:12:09.120000Z", "07", "bench-2", event, "")
+    said = "07 at bench-2: checked BG-3 on R-3440: off by -0.00020 in, set to +0.00005 in"
+    assert in_words(entry, PlanIndex(gauged_plan())) == said

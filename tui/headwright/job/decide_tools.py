@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING
 
 from headwright.job.blocks import Block, BlockKind, job_blocks, person_blocks
 from headwright.job.events import ReadingStruck
-from headwright.job.gauges import GaugeNow, has_drifted, in_doubt, mastering_of
+from headwright.job.gauges import GaugeNow, drift_words, has_drifted, in_doubt, mastering_of
 from headwright.job.index import place_words
 from headwright.job.refusal import Answer, Refused, blocked, locate, refuse, unknown
-from headwright.job.show import decimals, show, unit_of, unit_sign
 from headwright.job.verdict import SLACK
-from headwright.procedure.plan import Role, Sort
+from headwright.procedure.plan import Role
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -26,7 +25,6 @@ if TYPE_CHECKING:
         ToolChosen,
     )
     from headwright.job.state import State
-    from headwright.procedure.plan import Reading
 
 
 def take_gauge(wanted: GaugeTaken, state: State, operator: str, now: str) -> Answer:
@@ -76,7 +74,7 @@ def check_gauge(wanted: GaugeChecked, state: State, operator: str, now: str) -> 
             Block(
                 BlockKind.GAUGE,
                 what,
-                f"it is left off by {size_words(state, gauge.sort, wanted.after)}.",
+                f"it is left off by {drift_words(state.index, wanted.after, gauge.sort)}.",
                 "Set its zero on the ring, clean both, and check it again.",
                 subject=gauge.sort,
             )
@@ -85,7 +83,7 @@ def check_gauge(wanted: GaugeChecked, state: State, operator: str, now: str) -> 
         return Refused(tuple(blocks))
     if not has_drifted(state, gauge, wanted.before):
         return (wanted,)
-    reason = f"{gauge.gauge} came back to its ring off by {size_words(state, gauge.sort, wanted.before)}"
+    reason = f"{gauge.gauge} came back to its ring off by {drift_words(state.index, wanted.before, gauge.sort)}"
     return (wanted, *strikes(in_doubt(state, gauge.gauge), reason))
 
 
@@ -98,7 +96,7 @@ def doubt_gauge(wanted: GaugeDoubted, state: State, operator: str, now: str) -> 
         return refuse(BlockKind.ENTRY, f"Gauge {wanted.gauge}", "nothing in this job rests on it.", "")
     if state.released:
         return (wanted,)
-    found = size_words(state, gauge.sort, wanted.drift)
+    found = drift_words(state.index, wanted.drift, gauge.sort)
     return (wanted, *strikes(numbers, f"{gauge.gauge} was found off by {found} in job {wanted.job}"))
 
 
@@ -106,22 +104,6 @@ def strikes(numbers: tuple[int, ...], reason: str) -> Iterator[Event]:
     """Give the strikes of readings that no longer count, the last first."""
     for number in sorted(numbers, reverse=True):
         yield ReadingStruck(number, reason)
-
-
-def size_words(state: State, sort: str, size: float) -> str:
-    """Give a small size (mm) with its sign, in the unit of the readings that are taken with a sort of gauge."""
-    reading = _reading_with(state, sort)
-    if reading is None:
-        return f"{size:+.4f} mm"
-    unit = unit_of(state.plan, reading.unit, reading.dimension)
-    return (
-        f"{'+' if size >= 0 else ''}{show(size, unit, decimals(reading.resolution, unit) + 1)} {unit_sign(unit.name)}"
-    )
-
-
-def _reading_with(state: State, sort: str) -> Reading | None:
-    found = (r for r in state.index.readings.values() if r.gauge == sort and r.sort is Sort.NUMBER)
-    return next((r for r in found if r.dimension == "length"), None)
 
 
 def choose_tool(wanted: ToolChosen, state: State, operator: str, now: str) -> Answer:

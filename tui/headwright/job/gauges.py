@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
+from headwright.job.show import decimals, show, unit_of, unit_sign
 from headwright.job.verdict import SLACK
 from headwright.procedure.plan import Sort
 
 if TYPE_CHECKING:
+    from headwright.job.index import PlanIndex
     from headwright.job.state import State
     from headwright.procedure.plan import Mastering, Reading
 
@@ -147,3 +149,22 @@ def in_doubt(state: State, gauge: str, since: str = "") -> tuple[int, ...]:
         for taken in attempt.readings.values():
             standing.update({each.number: each.time for each in (taken, *taken.others)})
     return tuple(number for number in known.after if number in standing and standing[number] > since)
+
+
+def drift_words(index: PlanIndex, drift: float, sort: str = "") -> str:
+    """Give by how much a gauge is off (mm), with its sign, in the unit of the readings that are taken with it.
+
+    Args:
+        index: that of the plan.
+        drift: in mm, above zero where it shows too much.
+        sort: of the gauge; empty where only its name is known: any that is zeroed on a ring is taken.
+    """
+    rule = index.plan.rules.mastering
+    sorts = (sort,) if sort else rule.gauges if rule else ()
+    lengths = (r for r in index.readings.values() if r.gauge in sorts and r.dimension == "length")
+    reading = next(lengths, None)
+    if reading is None:
+        return f"{drift:+.4f} mm"
+    unit = unit_of(index.plan, reading.unit, reading.dimension)
+    shown = show(drift, unit, decimals(reading.resolution, unit) + 1)
+    return f"{'+' if drift >= 0 else ''}{shown} {unit_sign(unit.name)}"

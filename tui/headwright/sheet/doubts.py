@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from headwright.job.decide_tools import size_words
 from headwright.job.events import GaugeDoubted, OperationClosed, ReadingStruck, ReadingTaken
 from headwright.job.gauge_use import doubted, standing
+from headwright.job.gauges import drift_words
 from headwright.sheet.layout import rows_of
 from headwright.sheet.plain import counted
 from headwright.sheet.words import moment, spot, where, with_unit
@@ -51,7 +51,7 @@ def found_words(state: State, entry: Entry) -> str:
     if not isinstance(event, GaugeDoubted):
         return ""
     gauge = state.gauges.get(event.gauge)
-    off = size_words(state, gauge.sort if gauge else "", event.drift)
+    off = drift_words(state.index, event.drift, gauge.sort if gauge else "")
     return f"{event.gauge} was found off by {off}, in job {event.job}"
 
 

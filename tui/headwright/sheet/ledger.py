@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from headwright.job.decide_tools import size_words
 from headwright.job.events import (
     CameOn,
     CautionAcknowledged,
@@ -16,6 +15,7 @@ from headwright.job.events import (
     Stopped,
     ToolChosen,
 )
+from headwright.job.gauges import drift_words
 from headwright.job.index import place_words
 from headwright.job.show import show, unit_of
 from headwright.sheet.layout import Row, headed, rows_of
@@ -153,7 +153,7 @@ def _checked(history: History, sort: str, checks: list[GaugeChecked]) -> str:
     rings = ", ".join(dict.fromkeys(check.ring for check in checks))
     worst = max((check.before for check in checks), key=abs)
     times = "once" if len(checks) == 1 else f"{len(checks)} times"
-    return f"; checked {times} on {rings}, off by {size_words(history.state, sort, worst)} at most"
+    return f"; checked {times} on {rings}, off by {drift_words(history.state.index, worst, sort)} at most"
 
 
 def note_lines(history: History) -> Iterator[str]:

@@ -30,6 +30,7 @@ from headwright.job.events import (
     ToolChosen,
     WentOff,
 )
+from headwright.job.gauges import drift_words
 from headwright.job.index import PlanIndex, place_words
 from headwright.job.show import unit_sign
 
@@ -113,14 +114,13 @@ def _(event: GaugeTaken, index: PlanIndex) -> str:
 
 @_words.register
 def _(event: GaugeChecked, index: PlanIndex) -> str:
-    del index
-    return f"checked {event.gauge} on {event.ring}: off by {event.before:+.4f} mm, set to {event.after:+.4f} mm"
+    before, after = drift_words(index, event.before), drift_words(index, event.after)
+    return f"checked {event.gauge} on {event.ring}: off by {before}, set to {after}"
 
 
 @_words.register
 def _(event: GaugeDoubted, index: PlanIndex) -> str:
-    del index
-    off = f"{event.gauge} was found off by {event.drift:+.4f} mm in job {event.job}"
+    off = f"{event.gauge} was found off by {drift_words(index, event.drift)} in job {event.job}"
     return f"{off}; readings since its check are in doubt"
 
 
