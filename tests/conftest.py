@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 _OF_THE_MACHINE = ("NO_COLOR", "FORCE_COLOR", "CLICOLOR_FORCE", "COLORFGBG", "COLUMNS", "LINES")
-_FOR_TESTS = ("HEADWRIGHT_KILLS",)
-"""Ask for more or fewer rounds of a long test."""
+_FOR_TESTS = ("HEADWRIGHT_STEPS", "HEADWRIGHT_KILLS", "HEADWRIGHT_FUZZ")
+"""Ask for more or less of what is drawn by chance."""
 _numbers = count(1)
 
 for _name in list(os.environ):

@@ -21,12 +21,8 @@ from headwright.procedure.kit import Ball, Kit
 from headwright.procedure.plan import Role
 from headwright.store.advice import ball_words
 from headwright.store.record import Record, read_record
-from headwright.store.sqlite import open_sqlite
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
-
     from headwright.store import JobStore
 
 AT = ("size", "2I")
@@ -55,13 +51,6 @@ def alike(held: State) -> Stratum:
     question = ball_question(held, AT)
     assert question is not None
     return question.stratum
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[JobStore]:
-    store = open_sqlite(tmp_path / "headwright.db")
-    yield store
-    store.close()
 
 
 def kit(*inches: float) -> Kit:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sqlite3
-from contextlib import ExitStack
 from typing import TYPE_CHECKING
 
 import pytest
@@ -32,7 +31,7 @@ from headwright.store.person import Approval
 from headwright.store.sqlite import open_sqlite
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from contextlib import ExitStack
     from pathlib import Path
 
     from headwright.store import JobStore
@@ -41,29 +40,6 @@ PIN = "4711"
 ANA, BO = CameOn("07", "Ana Ruiz", Role.LEAD), CameOn("08", "Bo Lind", Role.MACHINIST)
 CONFIRM, STOP, RESUME = SpecConfirmed("stem", "the book"), Stopped("head:A", "crack"), Resumed("head:A", "a scratch")
 CRACKED = Disposed("size", "1I", "bore", Disposition.SCRAP, "cracked through")
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "headwright.db"
-
-
-@pytest.fixture
-def opened() -> Iterator[ExitStack]:
-    with ExitStack() as stack:
-        yield stack
-
-
-@pytest.fixture
-def store(path: Path, opened: ExitStack) -> JobStore:
-    store = open_sqlite(path, wait=0.05)
-    opened.callback(store.close)
-    return store
-
-
-@pytest.fixture
-def clock() -> HandClock:
-    return HandClock()
 
 
 @pytest.fixture

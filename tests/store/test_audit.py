@@ -29,11 +29,6 @@ LISTED = "does not say what follows from the events"
 
 
 @pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "headwright.db"
-
-
-@pytest.fixture
 def store(path: Path) -> Iterator[JobStore]:
     """Give a store with a job that has pushes, one with gauges, and a doubt that waits for the second."""
     store = open_sqlite(path)

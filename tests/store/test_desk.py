@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sqlite3
-from contextlib import ExitStack
 from typing import TYPE_CHECKING
 
 import pytest
@@ -32,36 +31,14 @@ from headwright.store.desk import Desk, Done, Overtaken, utc_now
 from headwright.store.sqlite import open_sqlite
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Sequence
+    from contextlib import ExitStack
     from pathlib import Path
 
     from headwright.job.events import Entry
     from headwright.job.sizing import Sized
     from headwright.job.summary import Summary
     from headwright.store import JobStore
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "headwright.db"
-
-
-@pytest.fixture
-def opened() -> Iterator[ExitStack]:
-    with ExitStack() as stack:
-        yield stack
-
-
-@pytest.fixture
-def clock() -> HandClock:
-    return HandClock()
-
-
-@pytest.fixture
-def store(path: Path, opened: ExitStack) -> JobStore:
-    store = open_sqlite(path, wait=0.05)
-    opened.callback(store.close)
-    return store
 
 
 @pytest.fixture

@@ -6,7 +6,6 @@ import sqlite3
 import subprocess
 import sys
 import time
-from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,7 +26,7 @@ from headwright.store.sqlite import open_sqlite
 from headwright.store.tables import SCHEMA
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from contextlib import ExitStack
 
     from headwright.store import JobStore
     from headwright.store.people import People
@@ -37,24 +36,6 @@ PIN, OTHER_PIN = "4711", "heron 88"
 MISS = "no"
 """Too short to be a PIN: it counts as wrong, and no hash has to be worked out for it."""
 LENA, OWEN = Approval("02", PIN), Approval("05", OTHER_PIN)
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "headwright.db"
-
-
-@pytest.fixture
-def opened() -> Iterator[ExitStack]:
-    with ExitStack() as stack:
-        yield stack
-
-
-@pytest.fixture
-def store(path: Path, opened: ExitStack) -> JobStore:
-    store = open_sqlite(path)
-    opened.callback(store.close)
-    return store
 
 
 @pytest.fixture

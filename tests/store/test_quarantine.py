@@ -5,7 +5,6 @@ from __future__ import annotations
 import sqlite3
 import subprocess
 import sys
-from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -28,35 +27,12 @@ from headwright.store.record import import_job, parse_record, record_of, record_
 from headwright.store.sqlite import open_sqlite
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from contextlib import ExitStack
 
     from headwright.job.events import Entry
     from headwright.store import JobStore
 
 TOP, BOTTOM = ("1I", "top"), ("1I", "bottom")
-
-
-@pytest.fixture
-def opened() -> Iterator[ExitStack]:
-    with ExitStack() as stack:
-        yield stack
-
-
-@pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "headwright.db"
-
-
-@pytest.fixture
-def store(path: Path, opened: ExitStack) -> JobStore:
-    store = open_sqlite(path)
-    opened.callback(store.close)
-    return store
-
-
-@pytest.fixture
-def clock() -> HandClock:
-    return HandClock()
 
 
 def job(store: JobStore, clock: HandClock, name: str) -> Gauged:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import tomllib
-from contextlib import ExitStack
 from typing import TYPE_CHECKING, get_args
 
 import pytest
@@ -23,25 +22,12 @@ from headwright.store.record import Record, import_job, parse_record, read_recor
 from headwright.store.sqlite import open_sqlite
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from contextlib import ExitStack
     from pathlib import Path
 
     from headwright.store import JobStore
 
 PLAN = small_plan()
-
-
-@pytest.fixture
-def opened() -> Iterator[ExitStack]:
-    with ExitStack() as stack:
-        yield stack
-
-
-@pytest.fixture
-def store(tmp_path: Path, opened: ExitStack) -> JobStore:
-    store = open_sqlite(tmp_path / "headwright.db")
-    opened.callback(store.close)
-    return store
 
 
 @pytest.fixture

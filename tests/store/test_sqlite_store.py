@@ -41,13 +41,6 @@ def path(tmp_path: Path) -> Path:
     return tmp_path / "shop" / "headwright.db"
 
 
-@pytest.fixture
-def store(path: Path) -> Iterator[JobStore]:
-    store = open_sqlite(path, wait=0.05)
-    yield store
-    store.close()
-
-
 def raw(path: Path) -> sqlite3.Connection:
     return sqlite3.connect(path, isolation_level=None)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import ExitStack
 from typing import TYPE_CHECKING
 
 import pytest
@@ -30,30 +29,12 @@ from headwright.store.sqlite import open_sqlite
 from headwright.store.taught import Taught, may_teach
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from contextlib import ExitStack
     from pathlib import Path
 
     from headwright.job.events import Event
     from headwright.job.sizing import Sized
     from headwright.store import JobStore
-
-
-@pytest.fixture
-def opened() -> Iterator[ExitStack]:
-    with ExitStack() as stack:
-        yield stack
-
-
-@pytest.fixture
-def store(tmp_path: Path, opened: ExitStack) -> JobStore:
-    store = open_sqlite(tmp_path / "headwright.db")
-    opened.callback(store.close)
-    return store
-
-
-@pytest.fixture
-def clock() -> HandClock:
-    return HandClock()
 
 
 @pytest.fixture

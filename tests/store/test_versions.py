@@ -18,23 +18,13 @@ from headwright.store.audit import audited
 from headwright.store.desk import Desk, Done
 from headwright.store.kept import KeptStore
 from headwright.store.record import import_job, parse_record, read_record, record_of, record_text
-from headwright.store.sqlite import open_sqlite
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-
     from headwright.store import JobStore
 
 OLDER = Path(__file__).with_name("older_1.toml")
 """A record as version 1 wrote it, its hashes computed with the standard library alone."""
 FIRST = b'{"before":0.006,"gauge":"BG-5","size":12.05,"what":"gauge-checked"}'
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[JobStore]:
-    store = open_sqlite(tmp_path / "headwright.db")
-    yield store
-    store.close()
 
 
 def unreadable(data: bytes) -> str:
