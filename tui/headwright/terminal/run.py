@@ -7,6 +7,8 @@ import os
 import platform
 from typing import TYPE_CHECKING
 
+from headwright.terminal.ends import heeded
+
 if TYPE_CHECKING:
     from headwright.store import JobStore
 
@@ -30,7 +32,8 @@ def run(store: JobStore, *, job: str = "") -> int:
     from headwright.terminal.app import HeadwrightApp  # noqa: PLC0415 - reads TEXTUAL_FPS when it is imported
 
     app = HeadwrightApp(store, terminal_name(), job)
-    app.run()
+    with heeded(app):
+        app.run()
     if app.fault is not None:
         raise app.fault
     return app.return_code or 0
