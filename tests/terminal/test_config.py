@@ -309,9 +309,12 @@ def test_every_key_of_ours_has_a_name_that_can_be_read_and_its_first_is_the_one_
 def test_nothing_vital_is_on_a_key_that_a_terminal_a_multiplexer_or_a_window_manager_takes() -> None:
     """Of an action's keys at least one is none of theirs; what they take is from memory and common practice."""
     taken = {*(f"ctrl+{letter}" for letter in "abqsz"), "f10", "f11", "f12", *("ctrl+i", "ctrl+j", "ctrl+m", "ctrl+h")}
+    meant = {"app.suspend": {"ctrl+z"}}  # what terminals take this key for is just what it does
     for group in outer_keys.GROUPS:
         for key in group.keys:
-            names = key.keys.split(",")
+            names = set(key.keys.split(","))
+            if names == meant.get(key.id):
+                continue
             assert any(name not in taken and "alt" not in name for name in names), f"{group.title}: {key.id}"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import sys
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
@@ -12,14 +13,16 @@ from headwright.terminal.bench.counsel import Counsel
 from headwright.terminal.bench.hand import Hand
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.viewing import BESIDE
+from headwright.terminal.cards.card import Card
 from headwright.terminal.keyline import KeyLine
-from headwright.terminal.keys import bindings
+from headwright.terminal.keys import SUSPEND, bindings
 from headwright.terminal.look import LookingApp
 from headwright.terminal.outer_keys import QUIT, STOP
 from headwright.terminal.small import COLUMNS, LINES
 
 if TYPE_CHECKING:
     from textual.binding import BindingType
+    from textual.driver import Driver
 
     from headwright.job.state import Person
     from headwright.store import JobStore
@@ -48,7 +51,7 @@ class HeadwrightApp(LookingApp[None]):
     ]
     VERTICAL_BREAKPOINTS = [(0, "-low"), (LINES, "-high"), (BESIDE[1], "-tall")]  # noqa: RUF012
 
-    BINDINGS: ClassVar[list[BindingType]] = [*bindings((QUIT, STOP))]
+    BINDINGS: ClassVar[list[BindingType]] = [*bindings((QUIT, STOP, SUSPEND))]
 
     def __init__(self, store: JobStore, terminal: str, job: str = "") -> None:
         super().__init__()
@@ -116,6 +119,28 @@ class HeadwrightApp(LookingApp[None]):
     def action_leave(self) -> None:
         """Leave the program; everything that says saved is on disk."""
         self.exit()
+
+    def get_driver_class(self) -> type[Driver]:
+        """Give what draws on the terminal: it can be stopped and wakes up as it was."""
+        if sys.platform == "win32":
+            return super().get_driver_class()
+        from headwright.terminal.suspending import WakingDriver  # noqa: PLC0415 - not on every system
+
+        return WakingDriver
+
+    def action_suspend(self) -> None:
+        """Go back to the shell until it brings the program back."""
+        if sys.platform == "win32":
+            return
+        from headwright.terminal.suspending import suspended  # noqa: PLC0415 - not on every system
+
+        refused, top = suspended(self), self.screen
+        if not refused:
+            return
+        if isinstance(top, BenchScreen):
+            top.tell(refused)
+        elif isinstance(top, Card) or top is self._jobs:
+            top.say(refused)
 
     def action_commands(self) -> None:
         """Offer everything that can be done on the screen at hand, and do what is taken."""

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from headwright.terminal import key_names
 from headwright.terminal.config import listed, meant, shown
+from headwright.terminal.keys import SUSPEND
 from headwright.terminal.outer_keys import GROUPS, QUIT, STOP
 
 if TYPE_CHECKING:
@@ -67,7 +68,7 @@ def checked(config: Config) -> dict[str, str]:
 def keys_of(group: Group) -> tuple[Key, ...]:
     """Give every key that acts on a screen or card: its own, and those that act everywhere."""
     names = {name_of(key) for key in group.keys}
-    return (*group.keys, *(key for key in (STOP, QUIT) if name_of(key) not in names))
+    return (*group.keys, *(key for key in (STOP, QUIT, SUSPEND) if name_of(key) not in names))
 
 
 def _ids(name: str) -> set[str]:

@@ -17,7 +17,7 @@ class Key(NamedTuple):
 
     `keys` are Textual's names, separated by commas, the first of them the one that is shown as `sign`. `label` is one
     or two words, `tooltip` a sentence. `rank` is the place in the line of keys, 0 for a key that stands in the help
-    only.
+    only. `also` are other words by which somebody may look for it.
     """
 
     id: str
@@ -26,14 +26,20 @@ class Key(NamedTuple):
     label: str
     tooltip: str
     rank: int = 0
+    also: str = ""
 
 
 SUMS = Key("app.sums", "f7", "F7", "sums", "Any sum of the trade, answered while its figures are typed.")
 """Opens the sums, from the bench and from the jobs board."""
 ALL = Key("app.commands", "ctrl+p", "Ctrl+P", "commands", "Everything that can be done here, with search.")
+KIT = Key("app.kit", "ctrl+n", "Ctrl+N", "kit", "The shop's gauges, rings, balls and the rest: what is due, who has it.")
+"""Shows the shop's kit, from the bench and from the jobs board."""
 GLOSSARY = Key("app.glossary", "ctrl+g", "Ctrl+G", "words", "The words of the trade, with search.")
 LOOK = Key("app.look", "ctrl+t", "Ctrl+T", "colours", "Dark, light or high contrast; full or plain signs.")
-EVERYWHERE = (ALL, GLOSSARY, LOOK)
+SUSPEND = Key(
+    "app.suspend", "ctrl+z", "Ctrl+Z", "suspend", "Back to the shell for a while; its 'fg' brings this back as it was."
+)
+EVERYWHERE = (ALL, GLOSSARY, LOOK, SUSPEND)
 """Keys of every screen that is no card."""
 
 BENCH = (
@@ -83,6 +89,7 @@ BENCH = (
     Key("later", "tab,right_square_bracket", "Tab ]", "later", "Look at the operation after this one."),
     Key("earlier", "shift+tab,left_square_bracket", "Shift+Tab [", "earlier", "Look at the operation before this one."),
     SUMS._replace(rank=9),
+    KIT._replace(rank=16),
     Key("map", "f9", "F9", "map", "The head from above: pick a valve, and go there.", 9),
     Key(
         "large",
@@ -97,6 +104,7 @@ BENCH = (
     ALL._replace(rank=12),
     GLOSSARY,
     LOOK,
+    SUSPEND,
     Key("leave", "ctrl+c", "Ctrl+C", "leave", "Leave the program; everything that says saved is kept.", 11),
 )
 """The keys of the bench."""
