@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import sys
+from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from headwright.errors import HeadwrightError, UsageError
@@ -60,7 +62,9 @@ def _explained() -> Iterator[None]:
     except BrokenPipeError:
         raise
     except OSError as error:
-        raise UsageError(f"the output cannot be written: {error.strerror}", "Send it somewhere else.") from error
+        raise UsageError(
+            f"the output cannot be written: {error.strerror or error}", "Send it somewhere else."
+        ) from error
 
 
 def talk(text: str) -> None:
@@ -76,9 +80,20 @@ def trouble(error: HeadwrightError) -> None:
 
 
 def any_terminal() -> None:
-    """Let a terminal that lacks a sign show `?` in its place rather than fail."""
+    """Let a terminal that lacks a sign show `?` in its place rather than fail, and a closed output say that it is."""
+    if sys.stdin is None:
+        sys.stdin = _nothing("r")
+    if sys.stdout is None:
+        sys.stdout = _nothing("r")  # what is written there fails, and is told
+    if sys.stderr is None:
+        sys.stderr = _nothing("w")
     for stream in (sys.stdout, sys.stderr):
         _lenient(stream)
+
+
+def _nothing(mode: str) -> TextIO:
+    """Give a stream in place of one that was closed when the program started, of which Python makes none."""
+    return Path(os.devnull).open(mode, encoding="utf-8")  # type: ignore[return-value]
 
 
 def _lenient(stream: TextIO) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import TYPE_CHECKING
 
@@ -27,8 +28,14 @@ def shown(choose: Callable[[JobStore], str]) -> int:
         UsageError: there is no terminal to draw on, or no such job.
         StoreError: the store cannot be opened.
     """
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    # They are drawn on standard error, so that is looked at too.
+    if not all(stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr)):
         raise UsageError("the screens need a terminal", "'headwright --help' lists what works without one.")
+    if os.environ.get("TERM") == "dumb":
+        raise UsageError(
+            "the screens cannot be drawn on a terminal of the kind 'dumb', as TERM names it",
+            "Set TERM to what it is; 'headwright --help' lists what works without screens.",
+        )
     with opened_store() as store:
         job = choose(store)
         from headwright.terminal.run import run  # noqa: PLC0415 - loads textual
