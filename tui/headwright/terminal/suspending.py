@@ -13,7 +13,7 @@ from textual.drivers.linux_driver import LinuxDriver
 if TYPE_CHECKING:
     from textual.app import App
 
-ASLEEP = "Headwright is asleep; everything that said saved is on disk. 'fg' brings it back."
+ASLEEP = "Headwright is asleep; what is saved is on disk. 'fg' brings it back."
 NOBODY = "No shell is waiting that could bring the program back: it stays."
 
 
