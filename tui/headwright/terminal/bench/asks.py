@@ -15,6 +15,7 @@ from headwright.job.decide import Refused, decide
 from headwright.job.events import CameOn, HandedOver, WentOff
 from headwright.job.signing import takes_pin
 from headwright.terminal.bench.hand import Came
+from headwright.terminal.bench.repaint import Repaint
 from headwright.terminal.cards.card import Card
 
 if TYPE_CHECKING:
@@ -37,6 +38,7 @@ class AskingScreen(Screen[None]):
 
     def __init__(self, hand: Hand) -> None:
         super().__init__()
+        self._compositor = Repaint()
         self.hand = hand
 
     @abstractmethod

@@ -1,0 +1,73 @@
+"""What is painted of the lines that changed is what Textual itself would have painted there."""
+
+from __future__ import annotations
+
+from random import Random
+from typing import TYPE_CHECKING
+
+import pytest
+from textual._compositor import ChopsUpdate, Compositor
+from textual.geometry import Region
+
+from headwright.job.events import CameOn, CautionAcknowledged
+from headwright.store import open_store
+from headwright.store.desk import Desk
+from headwright.terminal.app import HeadwrightApp
+from headwright.terminal.bench.repaint import Repaint
+from tests.stories.alder_1001 import MARA, OWEN
+from tests.terminal.alder_bench import alder, do, work_up_to
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from headwright.store import JobStore
+
+HERE = "this bench"
+
+
+@pytest.fixture
+def store(home: Path) -> Iterator[JobStore]:
+    home.mkdir()
+    found = open_store(home / "headwright.db")
+    desk = Desk.create(found, alder(), "7", terminal=HERE)
+    for person in (OWEN, MARA):
+        do(desk, CameOn(person.operator, person.name, person.role), person.operator)
+    for caution in desk.state.index.cautions:
+        do(desk, CautionAcknowledged(caution), MARA.operator)
+    work_up_to(desk, "size")
+    yield found
+    found.close()
+
+
+def painted(update: ChopsUpdate | None) -> list[tuple[int, int, object]]:
+    """Give what an update draws: line, cell, and the piece that is drawn there."""
+    assert update is not None
+    return [
+        (y, x, strip)
+        for y, first, last in update.spans
+        for end, (x, strip) in zip(update.chop_ends[y], update.chops[y].items(), strict=True)
+        if x < last and end > first
+    ]
+
+
+@pytest.mark.parametrize("size", [(80, 24), (100, 30), (160, 45)])
+async def test_whatever_changed_is_painted_as_textual_would(store: JobStore, size: tuple[int, int]) -> None:
+    app = HeadwrightApp(store, HERE, "7")
+    chance = Random(5)  # noqa: S311 - not a secret
+    async with app.run_test(size=size) as pilot:
+        for keys in ((), (".", "3"), ("ctrl+x",), ("ctrl+x", "ctrl+e")):
+            await pilot.press(*keys)
+            for _ in range(3):
+                await pilot.pause()
+            ours = app.screen._compositor
+            assert isinstance(ours, Repaint), "the bench paints so"
+            for _ in range(60):
+                corners = [(chance.randrange(size[0] - 40), chance.randrange(size[1] - 3)) for _ in range(4)]
+                regions = {Region(x, y, chance.randint(1, 40), chance.randint(1, 3)) for x, y in corners}
+                found = []
+                for way in (Repaint.render_partial_update, Compositor.render_partial_update):
+                    ours._dirty_regions = set(regions)
+                    found.append(painted(way(ours)))
+                assert found[0] == found[1]
+                assert found[0]
