@@ -179,7 +179,7 @@ async def test_the_profile_takes_the_place_of_the_table_while_one_goes_on_typing
         assert not screen.query_one(Table).display
         await pilot.press(*".3134")
         lines = shown(profile)
-        assert lines[0] == "1I: Finished ID"
+        assert lines[0] == "1I: Finished ID  ✓ in so far"
         assert any(".3134" in line for line in lines), lines
         assert any(line.startswith("Clearance") for line in shown(screen.query_one(Strip)))
         await pilot.press("enter", "ctrl+x")

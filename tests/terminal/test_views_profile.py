@@ -11,8 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from textual.screen import Screen
 
-from headwright.job.verdict import SLACK
-from headwright.terminal.views.bore import Bore, Digits, Limits, bore, bore_limits, facts
+from headwright.job.figures import Figure
+from headwright.job.hole import Hole, Ruling
+from headwright.job.verdict import prove
+from headwright.terminal.views.bore import Bore, Digits, bore, facts
 from headwright.terminal.views.profile import Scale, between, drawn_bore, shape_words, station_rows
 from headwright.terminal.views.profile_panel import NOTHING, ProfilePanel
 from headwright.terminal.views.steps import round_step, rounded, ticks
@@ -34,14 +36,27 @@ def _digits() -> Digits:
     return Digits(state.plan, state.index.readings["size", "finished_id"])
 
 
-def _bore(columns: Sizes, before: Sizes = (), limits: tuple[float | None, float | None] = (0.3128, 0.3138)) -> Bore:
-    """Give a bore from sizes in inches, a column for each angle."""
+STEM = 0.3118
+"""Inches of the stem that goes into the bores drawn here."""
+
+
+def _bore(
+    columns: Sizes,
+    before: Sizes = (),
+    limits: tuple[float | None, float | None] = (0.3128, 0.3138),
+    guard: float | None = None,
+) -> Bore:
+    """Give a bore from sizes in inches, a column for each angle; `guard` is the guard band where it is proved."""
 
     def mm(sizes: Sizes) -> Sizes:
         return tuple(tuple(None if v is None else v * INCH for v in column) for column in sizes)
 
-    low, high = (None if limit is None else limit * INCH for limit in limits)
+    low, high = (None if limit is None else (limit - STEM) * INCH for limit in limits)
     angles: tuple[int | None, ...] = (0, 90)[: len(columns)]
+    clearance = Figure(
+        "size", "2I", "clearance", "Clearance", "in", 0.00001 * INCH, low=low, high=high, judged=True,
+        proof=guard is not None, guard=(guard or 0.0) * INCH, uncertain=guard,
+    )  # fmt: skip
     return Bore(
         "2I: Finished ID",
         NAMES[: len(columns[0])],
@@ -49,7 +64,7 @@ def _bore(columns: Sizes, before: Sizes = (), limits: tuple[float | None, float 
         mm(columns),
         mm(before),
         "attempt 1",
-        Limits(low, high, "clearance"),
+        Hole(((Ruling("clearance", STEM * INCH, STEM * INCH), clearance),)),
         None,
         _digits(),
     )
@@ -66,13 +81,15 @@ def _openings(lines: list[str]) -> list[float]:
     return found
 
 
+def _at_stations(lines: list[str]) -> list[float]:
+    return _openings([next(line for line in lines if line.startswith(name)) for name in NAMES])
+
+
 @settings(deadline=None)
 @given(st.lists(st.integers(3128, 3138), min_size=3, max_size=3))
 def test_the_wider_of_two_stations_is_drawn_wider_and_equal_ones_alike(tenths: list[int]) -> None:
     sizes = tuple(t / 10000 for t in tenths)
-    lines = texts(drawn_bore(_bore((sizes,)), 70, 24))
-    rows = [next(line for line in lines if line.startswith(name)) for name in NAMES]
-    openings = _openings(rows)
+    openings = _at_stations(texts(drawn_bore(_bore((sizes,)), 70, 24)))
     assert len(openings) == 3
     for (a, wide_a), (b, wide_b) in pairwise(zip(sizes, openings, strict=True)):
         assert (wide_a > wide_b) == (a > b)
@@ -106,7 +123,10 @@ def test_stations_are_spread_over_the_height_at_hand(stations: int, deep: int) -
     assert rows[-1] < deep
     column = tuple(float(i) for i in range(stations))
     heights = [between(rows, column, y) for y in range(deep)]
-    assert heights == sorted(heights, key=lambda h: -1.0 if h is None else h)
+    drawn = [h for h in heights[rows[0] : rows[-1] + 1] if h is not None]
+    assert len(drawn) == rows[-1] - rows[0] + 1
+    assert drawn == sorted(drawn)
+    assert set(heights[: rows[0]]) | set(heights[rows[-1] + 1 :]) <= {None}, "nothing was read beyond the ends"
     assert [heights[row] for row in rows] == list(column)
 
 
@@ -150,8 +170,9 @@ def test_an_earlier_size_far_away_does_not_press_the_present_one_flat() -> None:
     far = drawn_bore(_bore(((0.3133, 0.3132, 0.3133),), before=((0.3026, 0.3026, 0.3026),)), 70, 20)
     assert sum(text.count("○") for text in texts(near)) > 10
     assert sum(text.count("○") for text in texts(far)) == 1, "only in the words below"
-    assert "○ before: .3026 in, attempt 1" in " ".join(texts(far))
-    assert _openings(texts(far)) == _openings(texts(drawn_bore(_bore(((0.3133, 0.3132, 0.3133),)), 70, 20)))
+    assert "○ before: .3026 in, attempt 1, not on the drawing" in " ".join(texts(far))
+    alone = drawn_bore(_bore(((0.3133, 0.3132, 0.3133),)), 70, 20)
+    assert _at_stations(texts(far)) == _at_stations(texts(alone))
 
 
 def test_a_size_that_is_out_says_so_in_sign_and_word() -> None:
@@ -162,6 +183,61 @@ def test_a_size_that_is_out_says_so_in_sign_and_word() -> None:
     assert " low " in words
 
 
+def test_the_guard_band_is_drawn_inside_both_limits_and_a_size_in_it_is_not_proven() -> None:
+    """Limits .3128 to .3138 with bands of .0002: .3137 and .3129 lie in one, .3130 on its edge does not."""
+    found = _bore(((0.3137, 0.3132, 0.3130), (0.3133, 0.3133, 0.3129)), guard=0.0002)
+    lines = texts(drawn_bore(found, 78, 22))
+    rows = {name: next(line for line in lines if line.startswith(name)) for name in NAMES}
+    assert ".3137 ■" in rows["top"]
+    assert ".3130  " in rows["bottom"]
+    assert ".3129 ■" in rows["bottom"]
+    below = lines[lines.index(rows["top"]) + 1]
+    assert "not proven" in below
+    bare = lines[2]
+    assert re.search("┆·+ +·+┆", bare), "dots from each limit inwards, and room between them"
+    assert "· guard band" in " ".join(lines)
+    plain_limits = texts(drawn_bore(_bore(((0.3137, 0.3132, 0.3130),)), 78, 22))
+    assert "·" not in " ".join(plain_limits)
+
+
+@settings(deadline=None)
+@given(st.integers(31270, 31390), st.integers(0, 60))
+def test_a_size_is_judged_by_the_figures_limits_and_guard_band(size: int, guard: int) -> None:
+    """What is shown beside a size is what the rule of proof says of the clearance that it leaves over the stem."""
+    found = _bore(((size / 1e5,) * 3,), guard=guard / 1e5)
+    clearance = (size / 1e5 - STEM) * INCH
+    wanted = prove(clearance, clearance, 0.0010 * INCH, 0.0020 * INCH, guard / 1e5 * INCH)
+    assert found.at_size(size / 1e5 * INCH).word.removeprefix("■ ").removeprefix("✓ ") == wanted.value
+
+
+def test_limits_too_close_together_to_prove_anything_have_the_band_all_along() -> None:
+    lines = texts(drawn_bore(_bore(((None, None, None),), guard=0.0006), 78, 22))
+    assert re.search("┆·+┆", lines[2])
+    assert not re.search("┆· +·┆", lines[2])
+
+
+def test_what_a_lead_let_stand_is_conceded_and_not_red() -> None:
+    found = _bore(((0.3139, 0.3132, 0.3133),))
+    assert found.at_size(0.3139 * INCH) == ("■ high", "bad")
+    conceded = found._replace(conceded=frozenset({"clearance"}))
+    assert conceded.at_size(0.3139 * INCH) == ("~ conceded", "near")
+    lines = texts(drawn_bore(conceded, 60, 20))
+    assert any(".3139 ~" in line for line in lines)
+    assert any(" conceded " in line for line in lines)
+
+
+@pytest.mark.parametrize(("size", "sign"), [(0.4133, "«"), (0.2, "»")])
+def test_a_size_far_out_points_there_and_leaves_the_others_their_shape(size: float, sign: str) -> None:
+    """A slip of the pen by a tenth of an inch must not press the limits into one cell."""
+    lines = texts(drawn_bore(_bore(((size, 0.3132, 0.3133),))._replace(hand=(0, 0)), 60, 20))
+    row = next(line for line in lines if line.startswith("top "))
+    assert sign in row
+    assert not WALL.search(row)
+    outer, inner, *_ = (match.start() for match in re.finditer("[LH]", lines[1]))
+    assert inner - outer >= 5
+    assert "further than the drawing goes" in " ".join(lines)
+
+
 def test_what_was_not_read_is_not_drawn() -> None:
     lines = texts(drawn_bore(_bore(((0.3133, None, None),)), 60, 20))
     rows = {name: next(line for line in lines if line.startswith(name)) for name in NAMES}
@@ -169,6 +245,8 @@ def test_what_was_not_read_is_not_drawn() -> None:
     assert not WALL.search(rows["middle"])
     assert "·" in rows["middle"]
     assert not WALL.search(rows["bottom"])
+    walls = sum(bool(WALL.search(line)) for line in lines)
+    assert walls == 1, "one station alone is no line, and nothing was read beyond it"
     nothing = _bore(((None, None, None),), limits=(None, None))
     assert not WALL.search(" ".join(texts(drawn_bore(nothing, 60, 20))))
 
@@ -213,25 +291,6 @@ def test_where_both_angles_do_not_fit_the_one_at_hand_is_drawn_and_the_other_nam
     assert "90°" in lines[1]
 
 
-def test_the_limits_of_the_hole_are_those_of_the_clearance_with_the_stem_that_goes_in() -> None:
-    """Worked out by hand: clearance .0010 to .0020 over a stem of .3118 leaves .3128 to .3138."""
-    state = state_of("1001")
-    operation = state.index.operations["size"]
-    reading = state.index.readings["size", "finished_id"]
-    limits = bore_limits(state, operation, "2I", reading)
-    assert limits.by == "clearance"
-    assert limits.low == pytest.approx(0.3128 * INCH, abs=SLACK)
-    assert limits.high == pytest.approx(0.3138 * INCH, abs=SLACK)
-
-
-def test_without_such_a_result_the_limits_are_those_of_the_reading() -> None:
-    """The family's bored hole for a liner: .3415 to .3430."""
-    state = state_of("1001")
-    limits = bore_limits(state, state.index.operations["bore"], "2I", state.index.readings["bore", "bored_id"])
-    assert (limits.low, limits.high) == pytest.approx((0.3415 * INCH, 0.3430 * INCH))
-    assert not limits.by
-
-
 def test_before_is_the_attempt_before_and_else_the_size_before_sizing() -> None:
     state = state_of("1001")
     operation = state.index.operations["size"]
@@ -264,7 +323,7 @@ def test_every_bore_of_the_sample_jobs_can_be_drawn(job: str, part: float) -> No
         for place in (state.index.positions[0].id, state.index.positions[-1].id):
             known = facts(state, operation, place)
             if known is not None:
-                found = bore(state, known, {})
+                found = bore(known, {})
                 for angle, column in enumerate(found.now):
                     for station, size in enumerate(column):
                         key = (known.reading.name, found.stations[station], found.angles[angle])

@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+from random import Random
 from typing import TYPE_CHECKING
 
 import pytest
+import statsmodels.api as sm
 
 from headwright.calc.springback import Sizing, learn
+from headwright.job.events import ReadingTaken
+from headwright.job.evolve import fold
+from headwright.job.figures import Bench
 from headwright.job.sizing import sizings
+from headwright.job.state import begin
+from headwright.job.verdict import Verdict, judge, prove
 from headwright.store import open_store
 from headwright.store.record import import_job
+from headwright.terminal.bench.verdicts import said, style_of, word_of
 from headwright.terminal.views.sizes import Finished, Push, Share, Springs, finished, share_of, springs
 from headwright.terminal.views.trends import drawn_jobs, drawn_positions, drawn_springs
 from headwright.terminal.views.trends_screen import NO_SIZING, TITLES, TrendsScreen
 from tests.terminal.cards_app import SIZES, seen
-from tests.terminal.views_jobs import HOSTILE_NAMES, JOBS, ViewScreen, fits, is_plain, record, state_of, texts
+from tests.terminal.views_jobs import HOSTILE_NAMES, JOBS, PARTS, ViewScreen, fits, is_plain, record, state_of, texts
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -22,14 +30,24 @@ if TYPE_CHECKING:
 
     from headwright.store import JobStore
 
+    Limits = tuple[float | None, float | None]
+
 WIDTHS = (30, 44, 60, 78, 98, 158)
 
 
-def _bore(name: str, least: float, most: float) -> Finished:
-    """Give a bore in limits from 8.00 to 8.10 mm."""
-    word, style = ("■ high", "bad") if most > 8.1 else ("■ low", "bad") if least < 8 else ("✓ in", "good")
-    text = f"{least:.3f}–{most:.3f} mm"
-    return Finished(name, name, "intake", 1, least, most, 8.0, 8.1, text, "8.000", "8.100", word, style)
+LIMITS = (8.0, 8.1)
+
+
+def _bore(name: str, least: float, most: float, limits: Limits = LIMITS, guard: float = 0.0) -> Finished:
+    """Give a bore in limits, mm."""
+    low, high = limits
+    proof = guard or None
+    verdict = judge(least, most, low, high) if proof is None else prove(least, most, low, high, proof)
+    low_text, high_text = ("" if limit is None else f"{limit:.3f}" for limit in limits)
+    return Finished(
+        name, name, "intake", 1, least, most, low, high, f"{least:.3f}–{most:.3f} mm", low_text, high_text,
+        said(verdict), style_of(verdict), verdict, guard,
+    )  # fmt: skip
 
 
 def test_a_bore_is_drawn_between_its_limits_where_its_sizes_lie() -> None:
@@ -79,6 +97,81 @@ def test_a_job_sums_its_bores_up() -> None:
     assert (share.job, share.bores, share.out) == ("1001", 2, 1)
     assert (share.least, share.most, share.mean) == pytest.approx((0.0, 1.2, (0.1 + 0.9) / 2))
     assert share_of(state, []) is None
+    one_limit = _bore("c", 8.0, 8.02, (8.0, None))
+    assert share_of(state, [one_limit]) is None, "without both limits there is no share"
+
+
+def test_a_job_counts_what_is_out_what_is_not_proven_and_what_was_conceded_apart() -> None:
+    bores = [
+        _bore("a", 8.0, 8.12),
+        _bore("b", 8.01, 8.05, guard=0.02),
+        _bore("c", 8.05, 8.06, guard=0.02),
+        _bore("d", 7.9, 8.0)._replace(conceded=True),
+    ]
+    share = share_of(state_of("1001"), bores)
+    assert share is not None
+    assert (share.out, share.unproven, share.conceded) == (1, 1, 1)
+    assert share.guard == pytest.approx(0.2)
+    (line,) = texts(drawn_jobs([share], 120))
+    assert "4 bores, ■ 1 out, ■ 1 not proven, ~ 1 conceded" in line
+    assert line.index("├") < line.index("┤"), "limits show where the bores go beyond them"
+    inside = texts(drawn_jobs([share._replace(least=0.4, most=0.5)], 120))[0]
+    assert abs(inside.count("·") - 2 * 0.2 * (inside.index("┤") - inside.index("├"))) <= 3, "the widest guard band"
+    assert "1 bore, ✓ all in" in texts(drawn_jobs([share._replace(bores=1, out=0, unproven=0, conceded=0)], 120))[0]
+
+
+def test_the_guard_band_is_drawn_inside_both_limits_of_every_bore() -> None:
+    plain_limits, proved = texts(drawn_positions([_bore("a", 8.05, 8.05), _bore("b", 8.08, 8.09, guard=0.02)], 100))
+    assert "·" not in plain_limits
+    assert "├···" in proved
+    assert "■ not proven" in proved
+    dots = proved[: proved.index("●")].count("·")
+    wide = proved.index("┤") - proved.index("├")
+    assert abs(dots - 0.2 * wide) <= 1
+
+
+def test_a_bore_with_one_limit_is_drawn_to_that_limit() -> None:
+    low, high = texts(
+        drawn_positions([_bore("a", 8.01, 8.02, (8.0, None)), _bore("b", 8.01, 8.02, (None, 8.015))], 100)
+    )
+    assert "├" in low
+    assert "┤" not in low
+    assert "✓ in" in low
+    assert "┤" in high
+    assert "├" not in high
+    assert "■ high" in high
+
+
+@pytest.mark.parametrize("job", JOBS)
+@pytest.mark.parametrize("part", PARTS)
+def test_a_bore_stands_as_the_job_says_and_not_by_a_judgement_of_its_own(job: str, part: float) -> None:
+    state = state_of(job, part)
+    for bore in finished(state):
+        operation = next(
+            op for op in state.plan.operations for where in state.index.around(bore.place, op.per)
+            if any(t.number == bore.number for t in state.attempt(op.id, where).readings.values())
+        )  # fmt: skip
+        figures = [f for f in Bench(state, operation, bore.place).figures() if f.judged]
+        words = {word_of(state, f)[0] for f in figures}
+        assert bore.word.removeprefix("~ ").partition(",")[0] in {w.removeprefix("~ ") for w in words}
+        if not any(f.verdict.fails for f in figures):
+            assert not bore.verdict.fails
+        clearance = next(f for f in figures if f.item == "clearance")
+        assert bore.guard == clearance.guard
+        if clearance.verdict.fails:
+            assert bore.verdict.fails
+
+
+def test_a_bore_whose_size_is_in_says_what_else_is_out() -> None:
+    """4E of the first job after its first ball: its clearance is in, and it is out of round."""
+    full = record("1001")
+    state = begin(full.plan)
+    found: dict[str, str] = {}
+    for entry in full.entries:
+        state = fold(state, (entry,))
+        if isinstance(entry.event, ReadingTaken) and (entry.event.operation, entry.event.place) == ("size", "4E"):
+            found |= {bore.name: bore.word for bore in finished(state) if bore.verdict is Verdict.HIGH}
+    assert found == {"4E": "■ high, out of round"}
 
 
 def test_jobs_stand_under_one_another_with_their_mean_and_what_is_out() -> None:
@@ -96,7 +189,7 @@ def test_jobs_stand_under_one_another_with_their_mean_and_what_is_out() -> None:
 
 def _springs(pushes: list[tuple[float, float]], *, mine: bool = True) -> Springs:
     known = [Sizing(8.0, 8.0 + x, 8.0 + x - y) for x, y in pushes]
-    points = tuple(Push(x, y, mine) for x, y in pushes)
+    points = tuple(Push(x, y, mine, each.usable) for (x, y), each in zip(pushes, known, strict=True))
     return Springs(points, learn(known), later=False, unit="mm", factor=1.0, write=lambda value: f"{value:.3f}")
 
 
@@ -115,6 +208,74 @@ def _points(lines: list[str]) -> list[tuple[int, int, int]]:
             elif sign.isdigit():
                 found.append((x, y, int(sign)))
     return found
+
+
+def test_line_and_band_lie_where_statsmodels_says() -> None:
+    """Statsmodels' OLS on the same points: its line and its 95 % interval for the next one, to a cell and a half."""
+    width, height = 100, 40
+    found = _springs(LINE)
+    model = sm.OLS([y for _, y in LINE], sm.add_constant([x for x, _ in LINE])).fit()
+    lines = texts(drawn_springs(found, width, height))
+    plot = [line.ljust(width) for line in lines[1:] if "│" in line or "┤" in line]
+    left = (plot[0].index("│") if "│" in plot[0] else plot[0].index("┤")) + 1
+    points = sorted((x, y) for x, y, _ in _points(lines))
+    (x1, _), (x2, _) = points[0], points[-1]
+    per_cell = (LINE[-1][0] - LINE[0][0]) / (x2 - x1)
+    low_y, high_y = (next(y for x, y, _ in _points(lines) if x == at) for at in (x1, x2))
+    per_line = (LINE[-1][1] - LINE[0][1]) / (low_y - high_y)
+    for x in range(x1, x2, 3):
+        column = [line[left + x] for line in plot]
+        if any(sign in "●○" for sign in column):
+            continue
+        frame = model.get_prediction([[1, LINE[0][0] + (x - x1) * per_cell]]).summary_frame(alpha=0.05)
+        drawn = {
+            "mean": next(y for y, sign in enumerate(column) if sign in "▁─▔"),
+            "obs_ci_upper": next(y for y, sign in enumerate(column) if sign in "░▁─▔"),
+            "obs_ci_lower": max(y for y, sign in enumerate(column) if sign in "░▁─▔"),
+        }
+        for name, line in drawn.items():
+            assert line == pytest.approx(low_y - (frame[name][0] - LINE[0][1]) / per_line, abs=1.5), (x, name)
+
+
+@pytest.mark.parametrize("count", [1, 2, 6, 40, 500])
+@pytest.mark.parametrize("size", [(30, 10), (78, 20), (158, 40)])
+def test_one_sizing_or_hundreds_each_is_drawn_or_counted(count: int, size: tuple[int, int]) -> None:
+    chance = Random(count)  # noqa: S311 - not a secret
+    pushes = [(x := chance.uniform(0.02, 0.06), 0.008 + 0.1 * x + chance.gauss(0, 0.0015)) for _ in range(count)]
+    for each in (pushes, [(0.04, 0.012)] * count):
+        lines = drawn_springs(_springs(each), *size)
+        assert fits(lines, size[0])
+        shown = texts(lines)
+        words = " ".join(shown)
+        crowded = "# more than nine" in words
+        total = sum(number for _, _, number in _points(shown))
+        assert total == count or (crowded and total < count)
+        assert "2–9 so many" in words or all(number == 1 for _, _, number in _points(shown))
+        assert f"this job, {count}" in words
+
+
+def test_what_is_not_plausible_is_marked_and_does_not_press_the_others_flat() -> None:
+    wild = [(0.04, 0.6), (0.05, -0.2)]
+    lines = texts(drawn_springs(_springs([*LINE, *wild]), 100, 26))
+    words = " ".join(lines)
+    assert sum(line.count("×") for line in lines if "│" in line or "┤" in line) == 2
+    assert "× not plausible, 2 left out" in words
+    assert "at an edge: further out" in words
+    heights = {y for _, y, _ in _points(lines)}
+    assert len(heights) > 4, "the others still tell their heights apart"
+
+
+@pytest.mark.parametrize("width", [30, 60, 98, 158])
+def test_figures_on_the_scales_are_those_that_they_stand_at(width: int) -> None:
+    """Two marks never have the same figure: a scale finer than its digits would seem to say so."""
+    found = _springs([(0.04, 0.012), (0.0401, 0.0121)])._replace(write=lambda v: f"{v:.3f}", grain=0.001)
+    lines = texts(drawn_springs(found, width, 24))
+    ups = [line[: line.index("┤")].strip() for line in lines if "┤" in line]
+    below = next(lines[y + 1] for y, line in enumerate(lines) if line.lstrip().startswith("└"))
+    across = below.partition("interference")[0].split()
+    assert ups
+    assert len(set(ups)) == len(ups)
+    assert len(set(across)) == len(across)
 
 
 @pytest.mark.parametrize("width", [40, 60, 80, 158])
@@ -144,13 +305,13 @@ def test_the_line_goes_through_the_middle_of_its_band_and_most_points_lie_in_it(
 
 def test_what_the_signs_mean_and_what_the_line_rests_on_is_said() -> None:
     words = " ".join(texts(drawn_springs(_springs(LINE), 80, 24))[-5:])
-    for said in (
+    for told in (
         "● this job, 12",
         "○ other jobs, 0",
         "─ learned from 12 sizings by the first ball",
         "░ 95 % of the next",
     ):
-        assert said in words
+        assert told in words
     few = " ".join(texts(drawn_springs(_springs(LINE[:3], mine=False), 80, 24))[-5:])
     assert "○ other jobs, 3" in few
     assert "assumed, brought up to date with 3 sizings" in few

@@ -6,23 +6,27 @@ from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from headwright.job.figures import Bench
+from headwright.job.hole import Hole, Ruling, hole_of, rulings
 from headwright.job.index import place_words
 from headwright.job.show import unit_sign
 from headwright.job.sizing import FINISHED, PRE_SIZE
+from headwright.job.uncertainty import proof_words
+from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Sort
-from headwright.terminal.bench.digits import short
+from headwright.terminal.bench.digits import figure_text, item_of, limits_text, short
+from headwright.terminal.bench.verdicts import CONCEDED, said, style_of, word_of, worst
+from headwright.terminal.views.standing import NEAR
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Iterator, Mapping, Sequence
 
+    from headwright.job.figures import Figure
     from headwright.job.index import PointKey
     from headwright.job.state import Attempt, State
-    from headwright.procedure.plan import Operation, Plan, Reading, Result
+    from headwright.procedure.plan import Operation, Plan, Reading
 
 FAR = 0.3
 """Millimetres beyond which an earlier size is that of another hole, the bored one or a worn guide's (our choice)."""
-STEP = 0.01
-"""Millimetres by which a hole is moved to see whether a result follows it."""
 OUTSIDE = "micrometer"
 """The gauge that measures over the outside: what it reads is no bore."""
 
@@ -46,12 +50,16 @@ class Digits(NamedTuple):
         return unit_sign(self.reading.unit)
 
 
-class Limits(NamedTuple):
-    """The least and greatest diameter allowed, mm, and what they follow from."""
+class Stood(NamedTuple):
+    """How a size or a bore stands: its verdict in a word after its sign, both empty for none, and the style."""
 
-    low: float | None
-    high: float | None
-    by: str
+    word: str
+    style: str
+
+    @property
+    def sign(self) -> str:
+        """The sign alone."""
+        return self.word[:1]
 
 
 class Bore(NamedTuple):
@@ -63,22 +71,43 @@ class Bore(NamedTuple):
     now: Sizes
     before: Sizes
     before_words: str
-    limits: Limits
+    hole: Hole
     hand: tuple[int, int] | None
     """Angle and station of the point at hand."""
     digits: Digits
+    conceded: frozenset[str] = frozenset()
+    """Readings and results that a lead let stand."""
+    stood: Stood = Stood("", "")
+    """How the bore stands by what it is held by."""
+    said: tuple[Stood, ...] = ()
+    """What else the job says of it: results that fail, and what proves it."""
+
+    @property
+    def by(self) -> str:
+        """What its limits follow from, empty for limits of its own."""
+        return next((f.label.lower() for f in self.hole.figures if f.item != self.digits.reading.name), "")
+
+    def at_size(self, size: float) -> Stood:
+        """Tell how a size (mm) stands to what the bore is held by."""
+        figures = self.hole.of_size(size)
+        left = [figure for figure in figures if not (figure.verdict.fails and figure.item in self.conceded)]
+        verdict = worst(left)
+        if len(left) < len(figures) and not verdict.fails:
+            return Stood(f"{NEAR} {CONCEDED}", style_of(Verdict.NEAR))
+        return Stood(said(verdict), style_of(verdict)) if verdict is not Verdict.OPEN else Stood("", "")
 
 
 class Facts(NamedTuple):
-    """What does not change while a figure is typed."""
+    """What does not change while a figure is typed; the attempt of `state` is the one that is written now."""
 
+    state: State
     operation: Operation
     reading: Reading
     place: str
     readings: dict[PointKey, float]
     before: Sizes
     before_words: str
-    limits: Limits
+    held: tuple[Ruling, ...]
 
 
 def bore_readings(operation: Operation) -> tuple[Reading, ...]:
@@ -116,68 +145,67 @@ def facts(state: State, operation: Operation, place: str, item: str = "") -> Fac
     attempt = state.writing(operation.id, place)
     readings = _values(attempt, state.index.points(operation.id, reading.name))
     before, words = _before(state, operation, place, reading)
-    limits = bore_limits(state, operation, place, reading)
-    return Facts(operation, reading, place, readings, before, words, limits)
+    # What is called for again is judged by what is read now, not by the attempt before.
+    now = replace(state, attempts={**state.attempts, (operation.id, place): attempt})
+    held = rulings(now, operation, place, reading)
+    return Facts(now, operation, reading, place, readings, before, words, held)
 
 
-def bore(state: State, known: Facts, typed: Mapping[PointKey, float], hand: PointKey | None = None) -> Bore:
+def bore(known: Facts, typed: Mapping[PointKey, float], hand: PointKey | None = None) -> Bore:
     """Put a bore together with the figures being typed in their points (mm), and the point at hand."""
-    reading = known.reading
+    state, operation, reading, place = known.state, known.operation, known.reading, known.place
     angles: tuple[int | None, ...] = reading.angles or (None,)
-    values = {**known.readings, **typed} if typed else known.readings
+    bench = Bench(state, operation, place, typed)
+    values = dict(known.readings)
+    for point in typed:
+        taken = bench.taken(operation.id, place, point)
+        if taken is not None and taken.value is not None:
+            values[point] = taken.value
     now = tuple(tuple(values.get((reading.name, s, a)) for s in reading.stations) for a in angles)
     at = None
     if hand is not None and hand[0] == reading.name and hand[1] in reading.stations and hand[2] in angles:
         at = (angles.index(hand[2]), reading.stations.index(hand[1]))
-    where = place_words(state.index.places[known.place])
+    resting = [f for f in bench.figures() if reading.name in state.index.feeding(operation.id, f.item)]
+    hole = hole_of(known.held, resting)
     return Bore(
-        f"{where}: {reading.label}",
+        f"{place_words(state.index.places[place])}: {reading.label}",
         reading.stations,
         angles,
         now,
         known.before,
         known.before_words,
-        known.limits,
+        hole,
         at,
         Digits(state.plan, reading),
+        frozenset(state.attempt(operation.id, place).decided),
+        _stood(state, hole.figures),
+        tuple(_said(state, hole, resting)),
     )
 
 
-def bore_limits(state: State, operation: Operation, place: str, reading: Reading) -> Limits:
-    """Give the limits of a hole: those that follow from a result which moves with it, else the reading's own.
-
-    The hole is taken to be round and straight; a result whose least and greatest both move exactly as it does, the
-    clearance, then tells how far it may go either way.
-    """
-    at = (operation.id, place)
-    bare = replace(state, attempts={key: value for key, value in state.attempts.items() if key != at})
-    sizes = list(_values(state.attempt(*at), state.index.points(*(operation.id, reading.name))).values())
-    start = sum(sizes) / len(sizes) if sizes else Bench(bare, operation, place).value(reading.expect)
-    points = state.index.points(operation.id, reading.name)
-    if start is not None:
-        for result in operation.results:
-            found = _by_result(bare, operation, place, result, (points, start))
-            if found is not None:
-                return found
-    figure = Bench(bare, operation, place).reading(reading)
-    return Limits(figure.low, figure.high, "")
+def _stood(state: State, figures: Sequence[Figure]) -> Stood:
+    """Give the verdict of what a bore is held by: the one that decides, in the words of the bench."""
+    verdict = worst(figures)
+    found = next((figure for figure in figures if figure.verdict is verdict), None)
+    if found is None:
+        return Stood("", "")
+    word, style = word_of(state, found)
+    far = " so far" if word and not found.complete else ""
+    return Stood((f"{NEAR} {word}" if word == CONCEDED else word) + far, style)
 
 
-def _by_result(
-    state: State, operation: Operation, place: str, result: Result, hole: tuple[tuple[PointKey, ...], float]
-) -> Limits | None:
-    points, start = hole
-    if result.least is None or result.most is None or result.limit is None:
-        return None
-    here = Bench(state, operation, place, dict.fromkeys(points, start)).figure(result.name)
-    moved = Bench(state, operation, place, dict.fromkeys(points, start + STEP)).figure(result.name)
-    if here.least is None or here.most is None or moved.least is None or moved.most is None:
-        return None
-    if abs(moved.least - here.least - STEP) > STEP / 100 or abs(moved.most - here.most - STEP) > STEP / 100:
-        return None
-    low = None if here.low is None else start + here.low - here.least
-    high = None if here.high is None else start + here.high - here.most
-    return None if low is None and high is None else Limits(low, high, result.label.lower())
+def _said(state: State, hole: Hole, resting: Sequence[Figure]) -> Iterator[Stood]:
+    """Tell what the drawing cannot show: by how much each figure is out or near, and what proves it."""
+    for figure in resting:
+        word, style = word_of(state, figure)
+        limits = limits_text(state, figure)
+        if figure.judged and style not in {"", "good"}:
+            held = f", limits {limits}" if limits else ""
+            yield Stood(f"{word}: {figure.label} {figure_text(state, figure)}{held}", style)
+    for figure in hole.figures:
+        words = proof_words(state.plan, item_of(state, figure.operation, figure.item), figure)
+        if words:
+            yield Stood(words, "")
 
 
 def _values(attempt: Attempt, points: tuple[PointKey, ...]) -> dict[PointKey, float]:

@@ -55,7 +55,7 @@ class ProfilePanel(Drawn):
         if self._asked is None or self._asked[0] is not state or self._asked[1:] != asked[1:]:
             self._facts = facts(state, operation, place, asked[3])
             self._asked = asked
-        self._bore = None if self._facts is None else bore(state, self._facts, typed or {}, hand)
+        self._bore = None if self._facts is None else bore(self._facts, typed or {}, hand)
         self._draw()
 
     def _draw(self) -> None:

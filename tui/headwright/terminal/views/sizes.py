@@ -6,18 +6,23 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from headwright.calc import CalcError
 from headwright.calc.springback import Sizing, Springback, learn
+from headwright.job.figures import Bench
+from headwright.job.hole import hole_of, rulings
 from headwright.job.index import place_words
-from headwright.job.show import unit_of, unit_sign
+from headwright.job.show import decimals, unit_of, unit_sign
 from headwright.job.sizing import FACTS, FINISHED, sizings, stratum, teaches
-from headwright.job.verdict import judge
+from headwright.job.verdict import Verdict
 from headwright.store.advice import MOST, YEARS
 from headwright.terminal.bench.digits import short, span
-from headwright.terminal.bench.verdicts import said, style_of
-from headwright.terminal.views.bore import bore_limits, bore_readings
+from headwright.terminal.bench.verdicts import CONCEDED, word_of, worst
+from headwright.terminal.views.bore import bore_readings
+from headwright.terminal.views.standing import NEAR
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
+    from headwright.job.figures import Figure
+    from headwright.job.hole import Hole
     from headwright.job.sizing import Sized
     from headwright.job.state import State
     from headwright.procedure.plan import Operation, Reading
@@ -25,7 +30,11 @@ if TYPE_CHECKING:
 
 
 class Finished(NamedTuple):
-    """A bore as it was last read: sizes and limits in mm, and both in words."""
+    """A bore as it was last read: sizes and limits in mm, and both in words.
+
+    A limit may be missing. `guard` is the width of the guard band inside the limits; `verdict` that of the figure
+    that decides, which `word` and `style` show; `conceded` where a lead let it stand.
+    """
 
     place: str
     name: str
@@ -33,21 +42,23 @@ class Finished(NamedTuple):
     number: int
     least: float
     most: float
-    low: float
-    high: float
+    low: float | None
+    high: float | None
     text: str
     low_text: str
     high_text: str
     word: str
     style: str
-
-    def share(self, size: float) -> float:
-        """Tell where a size lies in the limits: 0 at the low one, 1 at the high one."""
-        return (size - self.low) / (self.high - self.low)
+    verdict: Verdict
+    guard: float = 0.0
+    conceded: bool = False
 
 
 class Share(NamedTuple):
-    """The bores of one job together: where they lie in their limits, 0 to 1, and how many are out."""
+    """The bores of one job together: where they lie in their limits, 0 to 1, and how many do not pass.
+
+    `guard` is the widest of their guard bands, as a share of the limits.
+    """
 
     job: str
     about: str
@@ -55,15 +66,19 @@ class Share(NamedTuple):
     most: float
     mean: float
     bores: int
-    out: int
+    out: int = 0
+    unproven: int = 0
+    conceded: int = 0
+    guard: float = 0.0
 
 
 class Push(NamedTuple):
-    """One sizing: interference and springback, mm, and whether it was on this job."""
+    """One sizing: interference and springback, mm, whether it was on this job, and whether the line rests on it."""
 
     interference: float
     springback: float
     mine: bool
+    counts: bool = True
 
 
 class Springs(NamedTuple):
@@ -76,71 +91,101 @@ class Springs(NamedTuple):
     factor: float
     """Millimetres of one of these units."""
     write: Callable[[float], str]
+    grain: float = 0.0
+    """Millimetres of the last digit that is written."""
 
 
 def finished(state: State) -> tuple[Finished, ...]:
     """Give every bore that has a size to keep, in standing order, as it was last read against limits of its own."""
     found = []
     for leaf in state.index.positions:
-        last = max(_read(state, leaf.id), key=lambda each: each.number, default=None)
+        read = sorted(_read(state, leaf.id), key=lambda each: -each[0])
+        known = (one for each in read if (one := _one(state, *each)) is not None)
+        last = next(known, None)
         if last is not None:
             found.append(last)
     return tuple(found)
 
 
-def _read(state: State, place: str) -> Iterator[Finished]:
+def _read(state: State, place: str) -> Iterator[tuple[int, Operation, str, Reading]]:
+    """Go through the bores that were read at a place: the last entry of each, and where it is."""
     for operation in state.plan.operations:
         for where in state.index.around(place, operation.per):
+            taken = state.attempt(operation.id, where).readings
             for reading in bore_readings(operation):
-                one = _one(state, operation, where, reading)
-                if one is not None:
-                    yield one
+                points = state.index.points(operation.id, reading.name)
+                last = max((taken[p].number for p in points if p in taken), default=0)
+                if last:
+                    yield last, operation, where, reading
 
 
-def _one(state: State, operation: Operation, place: str, reading: Reading) -> Finished | None:
-    attempt = state.attempt(operation.id, place)
-    taken = [attempt.readings[p] for p in state.index.points(operation.id, reading.name) if p in attempt.readings]
-    sizes = [value for t in taken if (value := t.value) is not None]
-    if not sizes:
+def _one(state: State, number: int, operation: Operation, place: str, reading: Reading) -> Finished | None:
+    """Give a bore whose limits follow from what goes into it; None for one that is only held to limits of its own."""
+    held = rulings(state, operation, place, reading)
+    if all(rule.item == reading.name for rule in held):
         return None
-    low, high, by = bore_limits(state, operation, place, reading)
-    if not by or low is None or high is None or high <= low:
+    bench = Bench(state, operation, place)
+    resting = [f for f in bench.figures() if f.judged and reading.name in state.index.feeding(operation.id, f.item)]
+    hole = hole_of(held, resting)
+    taken = state.attempt(operation.id, place).readings
+    points = state.index.points(operation.id, reading.name)
+    sizes = [value for p in points if p in taken and (value := taken[p].value) is not None]
+    low, high = hole.low, hole.high
+    if not sizes or (low is None and high is None):
         return None
     least, most = min(sizes), max(sizes)
-    verdict = judge(least, most, low, high, reading.resolution)
+    figure = _telling(state, hole, resting)
+    word, style = word_of(state, figure)
+    conceded = word == CONCEDED
+    named = "" if figure in hole.figures else f", {figure.label.lower()}"
     plan, leaf = state.plan, state.index.places[place]
     return Finished(
         place,
         place_words(leaf),
         leaf.kind.value if leaf.kind else "",
-        max(t.number for t in taken),
+        number,
         least,
         most,
         low,
         high,
         f"{span(plan, reading, least, most)} {unit_sign(reading.unit)}",
-        short(plan, reading, low),
-        short(plan, reading, high),
-        said(verdict),
-        style_of(verdict),
+        "" if low is None else short(plan, reading, low),
+        "" if high is None else short(plan, reading, high),
+        (f"{NEAR} {word}" if conceded else word) + named,
+        style,
+        figure.verdict,
+        hole.guard,
+        conceded,
     )
 
 
+def _telling(state: State, hole: Hole, resting: Sequence[Figure]) -> Figure:
+    """Give the figure that says how a bore stands: what fails, its size before its form, what is conceded last."""
+    failing = [figure for figure in (*hole.figures, *resting) if figure.verdict.fails]
+    standing = [figure for figure in failing if word_of(state, figure)[0] != CONCEDED]
+    nearest = sorted(hole.figures, key=lambda figure: figure.verdict is not worst(hole.figures))
+    return next(iter(standing or failing or nearest))
+
+
 def share_of(state: State, bores: Sequence[Finished]) -> Share | None:
-    """Sum a job's finished bores up, None where it has none."""
-    if not bores:
+    """Sum a job's finished bores up, None where it has none that are held to two limits."""
+    both = [(b, b.low, b.high - b.low) for b in bores if b.low is not None and b.high is not None and b.high > b.low]
+    if not both:
         return None
-    ends = [(b.share(b.least), b.share(b.most)) for b in bores]
-    out = sum(judge(b.least, b.most, b.low, b.high).fails for b in bores)
-    middle = sum((least + most) / 2 for least, most in ends) / len(ends)
+    ends = [((b.least - low) / width, (b.most - low) / width) for b, low, width in both]
+    fail = [b.verdict for b in bores if b.verdict.fails and not b.conceded]
+    unproven = fail.count(Verdict.UNPROVEN)
     return Share(
         state.job,
         state.plan.family_title,
         min(least for least, _ in ends),
         max(most for _, most in ends),
-        middle,
+        sum((least + most) / 2 for least, most in ends) / len(ends),
         len(bores),
-        out,
+        len(fail) - unproven,
+        unproven,
+        sum(b.conceded for b in bores),
+        max(b.guard / width for b, _, width in both),
     )
 
 
@@ -167,18 +212,30 @@ def springs(state: State, store: JobStore, *, later: bool) -> Springs | None:
     named = all(getattr(kind, fact) for fact in FACTS)
     records = store.past_sizings(kind, limit=MOST, since=since) if named else ()
     own = {_mark(sized) for sized in sizings(state)}
-    pushes = tuple(Push(r.ball - r.pre_size, r.ball - r.finished, _mark(r) in own) for r in records)
+    pushes = tuple(Push(r.ball - r.pre_size, r.ball - r.finished, _mark(r) in own, _sizing(r).usable) for r in records)
     unit = unit_of(state.plan, reading.unit, reading.dimension)
-    words = unit_sign(reading.unit)
-    return Springs(pushes, _learned(records), later, words, unit.factor, lambda size: short(state.plan, reading, size))
+    grain = unit.factor / 10 ** decimals(reading.resolution, unit)
+    return Springs(
+        pushes,
+        _learned(records),
+        later,
+        unit_sign(reading.unit),
+        unit.factor,
+        lambda size: short(state.plan, reading, size),
+        grain,
+    )
 
 
 def _mark(sized: Sized) -> tuple[str, int, str, float, float]:
     return sized.position, sized.number, sized.time, sized.ball, sized.finished
 
 
+def _sizing(sized: Sized) -> Sizing:
+    return Sizing(sized.pre_size, sized.ball, sized.finished)
+
+
 def _learned(records: Sequence[Sized]) -> Springback | None:
     try:
-        return learn([Sizing(r.pre_size, r.ball, r.finished) for r in records])
+        return learn(map(_sizing, records))
     except CalcError:
         return None

@@ -11,15 +11,16 @@ def round_step(least: float) -> float:
     return next(n * power for n in (1, 2, 5, 10) if n * power >= least * (1 - 1e-9))
 
 
-def ticks(first: float, last: float, most: int) -> tuple[float, ...]:
+def ticks(first: float, last: float, most: int, least: float = 0.0) -> tuple[float, ...]:
     """Give round figures between two ends, evenly apart, at most so many.
 
     Args:
         first: the lower end.
         last: the upper end, above it.
         most: how many at most, 2 or more.
+        least: how far they stand apart at least, so that the digits they are written with tell them from one another.
     """
-    step = round_step((last - first) / max(1, most - 1))
+    step = max(least, round_step((last - first) / max(1, most - 1)))
     begin = ceil(first / step - 1e-9)
     return tuple(n * step for n in range(begin, begin + most + 1) if n * step <= last + step * 1e-9)
 

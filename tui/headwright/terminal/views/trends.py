@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
@@ -17,18 +18,26 @@ if TYPE_CHECKING:
     from headwright.terminal.drawn import Line, Span
     from headwright.terminal.views.sizes import Finished, Push, Share, Springs
 
-ENDS = Axis(-0.15, 1.15)
-"""What a drawing between limits spans, in shares of the limits."""
-LIMITS = Held(0.0, 1.0)
+BESIDE = 0.15
+"""How far a drawing between limits goes on beyond each, as a share of the span between them."""
+ENDS = Axis(-BESIDE, 1 + BESIDE)
+GRAIN = 1e-3
+"""Millimetres that a drawing to one limit spans at least (our choice)."""
 WIDEST = 72
 """Cells of such a drawing: wider, and the eye no longer takes it in at once."""
 LEAST = 10
-MANY = 9
-"""Points in one cell beyond which they are no longer counted."""
+MANY, MORE = 9, "#"
+"""Points in one cell beyond which they are no longer counted, and what stands for more."""
 BEYOND, LEAST_SPAN = 0.15, 0.002
 """How far a scale goes on beyond what is drawn: this share of it, and at least so many mm."""
 THIRDS = "▁─▔"
 """The line in the lowest, middle and highest third of a cell."""
+WORDS = 6
+"""Lines of words under a plot at most."""
+MINE, OTHERS, LEFT_OUT = "●", "○", "×"
+"""A sizing of this job, one of another job, one that the line does not rest on."""
+Span2 = tuple[float, float]
+"""A lower end and a higher one."""
 COVERAGE = 0.95
 """Share of the sizings to come that the band holds."""
 
@@ -53,18 +62,38 @@ def drawn_positions(bores: Sequence[Finished], width: int) -> tuple[Line, ...]:
         room = min(WIDEST, width - name - word - 1)
         low = high = text = 0
     for bore in bores:
-        figure = (bore.share(bore.least), bore.share(bore.most))
+        ends, limits = _ends(bore), Held(bore.low, bore.high, bore.guard)
         parts: list[Span] = [(_in(bore.name, name), "strong")]
         if text:
             parts.append((bore.low_text.rjust(low - 1) + " ", "quiet"))
         if room >= LEAST:
-            parts += drawn(ENDS, LIMITS, figure, (), room, style=bore.style or "now")
+            parts += _between_limits(ends, limits, (bore.least, bore.most), room, bore.style or "now")
         if text:
             parts += [(" " + _in(bore.high_text, high + 1), "quiet"), (_in(bore.text, text), bore.style)]
         else:
             parts.append((" ", ""))
         lines.append((*parts, (bore.word, bore.style)))
     return tuple(lines)
+
+
+def _ends(bore: Finished) -> Axis:
+    """Give what the drawing of a bore spans, so that the limits of all stand under one another."""
+    if bore.low is not None and bore.high is not None:
+        beside = BESIDE * max(bore.high - bore.low, GRAIN)
+        return Axis(bore.low - beside, bore.high + beside)
+    known = [size for size in (bore.low, bore.high, bore.least, bore.most) if size is not None]
+    beside = BESIDE * max(max(known) - min(known), GRAIN)
+    return Axis(min(known) - beside, max(known) + beside)
+
+
+def _between_limits(ends: Axis, limits: Held, figure: Span2, room: int, style: str) -> list[Span]:
+    """Draw a span between limits, cell by cell; a limit that it goes beyond shows through."""
+    cells = [(sign, name) for text, name in drawn(ends, limits, figure, (), room, style=style) for sign in text]
+    for limit, sign in ((limits.low, "├"), (limits.high, "┤")):
+        at = -1 if limit is None else ends.at(limit, room)
+        if 0 <= at < room and cells[at][0] == "━":
+            cells[at] = (sign, style)
+    return cells
 
 
 def drawn_jobs(shares: Sequence[Share], width: int) -> tuple[Line, ...]:
@@ -77,28 +106,34 @@ def drawn_jobs(shares: Sequence[Share], width: int) -> tuple[Line, ...]:
     if not shares:
         return ((("No job has a finished bore with limits yet.", "quiet"),),)
     name = min(10, max(cell_len(s.job) for s in shares)) + 1
-    words = [f"{s.bores} bores, " + (f"■ {s.out} out" if s.out else "✓ all in") for s in shares]
+    words = [_passing(share) for share in shares]
     word = max(map(len, words))
     about = min(26, max(cell_len(s.about) for s in shares)) + 1 if width >= 90 else 0
     room = min(WIDEST, width - name - about - word - 1)
     lines: list[Line] = []
     for share, said in zip(shares, words, strict=True):
-        style = "bad" if share.out else "good"
+        style = "bad" if share.out or share.unproven else "near" if share.conceded else "good"
         parts: list[Span] = [(_in(share.job, name), "strong"), (_in(share.about, about), "quiet")]
         if room >= LEAST:
-            parts += _with_mean(drawn(ENDS, LIMITS, (share.least, share.most), (), room, style=style), share, room)
+            parts += _with_mean(share, room, style)
             parts.append((" ", ""))
         lines.append((*(part for part in parts if part[0]), (cut(said, width - name), style)))
     return tuple(lines)
 
 
-def _with_mean(line: Line, share: Share, room: int) -> list[Span]:
-    """Put the mean of a job's bores on its line."""
+def _passing(share: Share) -> str:
+    """Say how many bores of a job there are, and how many do not pass."""
+    parts = [(share.out, "■", "out"), (share.unproven, "■", "not proven"), (share.conceded, "~", "conceded")]
+    found = ", ".join(f"{sign} {count} {word}" for count, sign, word in parts if count)
+    return f"{share.bores} bore{'' if share.bores == 1 else 's'}, {found or '✓ all in'}"
+
+
+def _with_mean(share: Share, room: int, style: str) -> list[Span]:
+    """Draw the bores of a job together between their limits, their mean on top."""
+    cells = _between_limits(ENDS, Held(0.0, 1.0, share.guard), (share.least, share.most), room, style)
     at = ENDS.at(share.mean, room)
-    if not 0 <= at < room:
-        return list(line)
-    cells = [(sign, style) for text, style in line for sign in text]
-    cells[at] = ("◆", "strong")
+    if 0 <= at < room:
+        cells[at] = ("◆", "strong")
     return cells
 
 
@@ -114,28 +149,49 @@ def drawn_springs(found: Springs, width: int, height: int) -> tuple[Line, ...]:
     if not found.pushes:
         words = f"No sizing by {which} is on record for liners like these, so there is nothing to draw yet."
         return flowed([[(words, "quiet")]], width, 3)
-    notes = flowed(_springs_words(found, which), width, 4)
-    across = _span([p.interference for p in found.pushes])
-    up = _span(_heights(found, across))
-    ups = _ticks(up, found.factor, max(2, min(6, (height - len(notes)) // 3)))
-    margin = max(cell_len(found.write(tick)) for tick in ups) + 1
-    paper = Paper(width, max(4, height - len(notes)))
-    plot = (margin + 1, width - margin - 2, paper.height - 3)
+    across = _span([p.interference for p in _counting(found)], found.grain)
+    up = _span(_heights(found, across), found.grain)
+    beyond, crowd = _is_beyond(found, across, up), 1
+    while True:
+        notes = flowed(_springs_words(found, which, crowd, beyond), width, WORDS)
+        plot, ups = _plot(found, up, width, height - len(notes))
+        crowded = max(Counter(_at(push, plot, (across, up)) for push in found.pushes).values())
+        if min(crowded, MANY + 1) <= crowd:
+            break
+        crowd = min(crowded, MANY + 1)  # the words that tell of it may take a line more
+    paper = Paper(width, plot[2] + 3)
     _frame(paper, plot, found, (across, up), ups)
-    if found.line is not None:
-        _band(paper, plot, found.line, (across, up))
-    _points(paper, plot, found.pushes, (across, up))
+    through = _band(paper, plot, found.line, (across, up)) if found.line is not None else set()
+    _points(paper, plot, found.pushes, (across, up), through)
     return (*paper.lines(), *notes)
 
 
-Span2 = tuple[float, float]
 Plot = tuple[int, int, int]
 """The first cell, the cells across and the lines of what is drawn in; its first line is the second of the paper."""
 
 
+def _plot(found: Springs, up: Span2, width: int, height: int) -> tuple[Plot, tuple[float, ...]]:
+    """Give where the drawing goes on a sheet, and the figures beside it."""
+    high = max(4, height) - 3
+    ups = _ticks(up, found, max(2, min(6, high // 3)))
+    margin = max((cell_len(found.write(tick)) for tick in ups), default=0) + 1
+    return (margin + 1, width - margin - 2, high), ups
+
+
+def _counting(found: Springs) -> list[Push]:
+    """Give the sizings that the scale is made for: those that the line rests on, all where it rests on none."""
+    return [push for push in found.pushes if push.counts] or list(found.pushes)
+
+
+def _is_beyond(found: Springs, across: Span2, up: Span2) -> bool:
+    """Tell whether a sizing lies beyond the scale."""
+    inside = (across[0] <= p.interference <= across[1] and up[0] <= p.springback <= up[1] for p in found.pushes)
+    return not all(inside)
+
+
 def _heights(found: Springs, across: Span2) -> list[float]:
     """Give every height that is drawn: the sizings, and the band at both ends."""
-    heights = [p.springback for p in found.pushes]
+    heights = [p.springback for p in _counting(found)]
     if found.line is not None:
         for interference in across:
             heights += _between(found.line, interference)
@@ -149,19 +205,27 @@ def _between(line: Springback, interference: float) -> tuple[float, float]:
     return hole + interference - told.high, hole + interference - told.low
 
 
-def _span(values: Sequence[float]) -> Span2:
+def _span(values: Sequence[float], grain: float) -> Span2:
     first, last = min(values), max(values)
-    room = max((last - first) * BEYOND, LEAST_SPAN)
+    room = max((last - first) * BEYOND, LEAST_SPAN, grain)
     return first - room, last + room
 
 
-def _ticks(span: Span2, factor: float, most: int) -> tuple[float, ...]:
+def _ticks(span: Span2, found: Springs, most: int) -> tuple[float, ...]:
     """Give figures between two ends that are round in the unit that they are written in."""
-    return tuple(tick * factor for tick in ticks(span[0] / factor, span[1] / factor, most))
+    least = found.grain / found.factor
+    return tuple(tick * found.factor for tick in ticks(span[0] / found.factor, span[1] / found.factor, most, least))
 
 
 def _cell(value: float, span: Span2, cells: int) -> int:
     return round((value - span[0]) / (span[1] - span[0]) * (cells - 1))
+
+
+def _at(push: Push, plot: Plot, spans: tuple[Span2, Span2]) -> tuple[int, int]:
+    """Give the cell of a sizing; one beyond the scale stands at its end."""
+    _, wide, high = plot
+    x, y = _cell(push.interference, spans[0], wide), _cell(push.springback, spans[1], high)
+    return min(max(x, 0), wide - 1), min(max(y, 0), high - 1)
 
 
 def _frame(paper: Paper, plot: Plot, found: Springs, spans: tuple[Span2, Span2], ups: Sequence[float]) -> None:
@@ -176,7 +240,7 @@ def _frame(paper: Paper, plot: Plot, found: Springs, spans: tuple[Span2, Span2],
         paper.put(left - 1, y, "┤", "line")
     name = f"interference, {found.unit}"
     end = paper.width - cell_len(name) - 1
-    for tick in _ticks(spans[0], found.factor, max(2, wide // 12)):
+    for tick in _ticks(spans[0], found, max(2, wide // 12)):
         x, text = left + _cell(tick, spans[0], wide), found.write(tick)
         paper.put(x, high + 1, "┴", "line")
         if x + cell_len(text) < end:
@@ -184,9 +248,10 @@ def _frame(paper: Paper, plot: Plot, found: Springs, spans: tuple[Span2, Span2],
     paper.put(end + 1, high + 2, name, "title")
 
 
-def _band(paper: Paper, plot: Plot, line: Springback, spans: tuple[Span2, Span2]) -> None:
-    """Shade what the next sizings are expected to lie in, and draw the line through the middle of it."""
+def _band(paper: Paper, plot: Plot, line: Springback, spans: tuple[Span2, Span2]) -> set[tuple[int, int]]:
+    """Shade what the next sizings are expected to lie in, and draw the line through it; give the cells of the line."""
     left, wide, high = plot
+    through = set()
     for x in range(wide):
         interference = spans[0][0] + (spans[0][1] - spans[0][0]) * x / max(1, wide - 1)
         low, top = (_cell(v, spans[1], high) for v in _between(line, interference))
@@ -195,39 +260,51 @@ def _band(paper: Paper, plot: Plot, line: Springback, spans: tuple[Span2, Span2]
         third = _cell(line.intercept + line.slope * interference, spans[1], 3 * high)
         if 0 <= third < 3 * high:
             paper.put(left + x, high - third // 3, THIRDS[third % 3], "now")
+            through.add((x, third // 3))
+    return through
 
 
-def _points(paper: Paper, plot: Plot, pushes: Sequence[Push], spans: tuple[Span2, Span2]) -> None:
-    left, wide, high = plot
-    cells: dict[tuple[int, int], list[bool]] = {}
+def _points(
+    paper: Paper, plot: Plot, pushes: Sequence[Push], spans: tuple[Span2, Span2], through: set[tuple[int, int]]
+) -> None:
+    """Draw the sizings; those on the line in its colour, so that it shows among many."""
+    left, _, high = plot
+    cells: dict[tuple[int, int], list[Push]] = {}
     for push in pushes:
-        at = (_cell(push.interference, spans[0], wide), _cell(push.springback, spans[1], high))
-        cells.setdefault(at, []).append(push.mine)
-    for (x, y), mine in cells.items():
-        sign = "●" if any(mine) else "○"
-        if len(mine) > 1:
-            sign = str(min(MANY, len(mine)))
-        paper.put(left + x, high - y, sign, "strong" if any(mine) else "")
+        cells.setdefault(_at(push, plot, spans), []).append(push)
+    for (x, y), here in cells.items():
+        mine = any(push.mine for push in here)
+        sign = MINE if mine else OTHERS
+        if not any(push.counts for push in here):
+            sign = LEFT_OUT
+        if len(here) > 1:
+            sign = str(len(here)) if len(here) <= MANY else MORE
+        paper.put(left + x, high - y, sign, "now" if (x, y) in through else "strong" if mine else "")
 
 
-def _springs_words(found: Springs, which: str) -> list[list[Span]]:
-    """Say what the signs mean, and what the line says."""
+def _springs_words(found: Springs, which: str, crowd: int, beyond: bool) -> list[list[Span]]:  # noqa: FBT001 - a fact
+    """Say what the signs mean, and what the line says; `crowd` sizings stand in one cell at most."""
     mine, others = sum(p.mine for p in found.pushes), sum(not p.mine for p in found.pushes)
     pieces: list[list[Span]] = [
-        [("● ", "strong"), (f"this job, {mine}", "quiet")],
-        [("○ ", ""), (f"other jobs, {others}", "quiet")],
+        [(f"{MINE} ", "strong"), (f"this job, {mine}", "quiet")],
+        [(f"{OTHERS} ", ""), (f"other jobs, {others}", "quiet")],
     ]
-    if len({(round(p.interference, 4), round(p.springback, 4)) for p in found.pushes}) < len(found.pushes):
+    if crowd > 1:
         pieces.append([("2–9 ", ""), ("so many in one place", "quiet")])
+    if crowd > MANY:
+        pieces.append([(f"{MORE} ", ""), ("more than nine", "quiet")])
+    if beyond:
+        pieces.append([("at an edge: further out", "quiet")])
     line = found.line
     if line is not None:
         of = "assumed, brought up to date with" if line.assumed else "learned from"
-        pieces.append([("─ ", "now"), (f"{of} {line.records} sizings by {which}", "quiet")])
+        sizings = "sizing" if line.records == 1 else "sizings"
+        pieces.append([("─ ", "now"), (f"{of} {line.records} {sizings} by {which}", "quiet")])
         pieces.append(
             [("░ ", "line"), (f"{COVERAGE:.0%} of the next ones are expected here".replace("%", " %"), "quiet")]
         )
         if line.left_out:
-            pieces.append([(f"{line.left_out} not plausible, left out", "quiet")])
+            pieces.append([(f"{LEFT_OUT} ", ""), (f"not plausible, {line.left_out} left out", "quiet")])
     return pieces
 
 

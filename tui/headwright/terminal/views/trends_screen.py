@@ -12,6 +12,7 @@ from headwright.errors import HeadwrightError
 from headwright.job.state import begin
 from headwright.procedure.plan import plan_from
 from headwright.store.replay import folded
+from headwright.terminal.bench.scale import UNPROVED
 from headwright.terminal.drawn import Drawn
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
@@ -133,7 +134,9 @@ class TrendsScreen(ModalScreen[None]):
         ]
         if self._view == 1:
             pieces.insert(2, [("◆ ", "strong"), ("mean of the job", "quiet")])
-        return flowed(pieces, width, 2)
+        if any(bore.guard for bore in self._bores) if self._view == 0 else any(share.guard for share in self._shares):
+            pieces.insert(1, [(f"{UNPROVED} guard band: in, and not proved", "quiet")])
+        return flowed(pieces, width, 3)
 
     def _springs_of(self, *, later: bool) -> Springs | None:
         if later not in self._springs:
