@@ -52,7 +52,7 @@ def seen(app: App[None]) -> str:
 
 def words(app: App[None]) -> str:
     """Give the text on screen with its lines run together: frames and the breaks between lines left out."""
-    return " ".join(seen(app).replace("│", " ").split())
+    return " ".join(seen(app).replace("│", " ").replace("┃", " ").split())
 
 
 def is_in_sight(app: App[None], widget: Widget) -> bool:

@@ -61,7 +61,7 @@ async def test_a_caution_tells_hazard_protection_whom_to_defer_to_and_that_rules
         assert "Hazard A plate that lets go is a projectile." in text
         assert "Protection Stand off the plates." in text
         assert "Defer to The manual of the test bench." in text
-        assert "This work asks for a qualified person." in text
+        assert "Only for a qualified person" in text
         for rule in ("Local codes", "safety data sheet", "machine's manual", "shop's rules win"):
             assert rule in text
         assert "Mara (07): press a when you have read it; it goes on record." in text

@@ -11,12 +11,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from headwright.errors import UsageError
+from headwright.procedure.plan import Caution
 from headwright.terminal import key_names, keymap, outer_keys
 from headwright.terminal.bench import screen
+from headwright.terminal.cards.caution import CautionCard
+from headwright.terminal.cards.read import ALONE
 from headwright.terminal.config import BIGGEST, Config, config_file, keep, read_config
 from headwright.terminal.keymap import checked, keys_of, may_change, name_of
 from headwright.terminal.keys import BENCH, in_use, sign_in, use
 from tests.terminal.alder_bench import HEADWRIGHT
+from tests.terminal.cards_app import OneScreen, words
 from tests.terminal.pty_app import PtyApp
 
 if TYPE_CHECKING:
@@ -53,10 +57,10 @@ def test_without_a_file_everything_is_as_it_comes(home: Path) -> None:
 
 def test_what_is_set_is_taken(file: Path) -> None:
     config, own = _read(
-        file, 'theme = "light"\nsigns = "plain"\n[keys]\nstrike = "F12"\nhelp = ["F1", "Ctrl+Y"]\nhistory = "Ctrl+N"\n'
+        file, 'theme = "light"\nsigns = "plain"\n[keys]\nstrike = "F12"\nhelp = ["F1", "Ctrl+Y"]\nhistory = "Ctrl+B"\n'
     )
     assert (config.theme, config.signs, config.faults) == ("light", "plain", [])
-    assert own == {"strike": "f12", "help": "f1,ctrl+y", "history": "ctrl+n"}
+    assert own == {"strike": "f12", "help": "f1,ctrl+y", "history": "ctrl+b"}
 
 
 @pytest.mark.parametrize(
@@ -130,8 +134,8 @@ def test_no_action_is_given_a_key_that_types_figures_or_words(file: Path, key: s
 
 
 def test_two_actions_of_a_screen_on_one_key_are_told_by_both_names_and_both_stay(file: Path) -> None:
-    config, own = _read(file, '[keys]\nnote = "F12"\nstop = "F12"\nstrike = "Ctrl+N"\n')
-    assert own == {"strike": "ctrl+n"}
+    config, own = _read(file, '[keys]\nnote = "F12"\nstop = "F12"\nstrike = "Ctrl+B"\n')
+    assert own == {"strike": "ctrl+b"}
     (fault,) = config.faults
     assert fault.startswith("config.toml, line 2, keys.note: F12 is on note (note) and stop (stop) of one screen")
     assert fault.endswith(" (the bench). Both stay as they are.")
@@ -159,7 +163,7 @@ def test_one_fault_that_brings_another_about_leaves_no_action_without_a_key(file
 
 
 KEYS = st.sampled_from(
-    [*"0123456789abn?/[]:+-.", *(f"F{n}" for n in range(1, 13)), "Ctrl+P", "Ctrl+N", "Enter", "Home"]
+    [*"0123456789abn?/[]:+-.", *(f"F{n}" for n in range(1, 13)), "Ctrl+P", "Ctrl+B", "Enter", "Home"]
 )
 NAMES = st.sampled_from(sorted({name_of(key) for group in outer_keys.GROUPS for key in group.keys}))
 
@@ -329,8 +333,8 @@ def test_the_stop_is_set_for_every_screen_at_once(file: Path) -> None:
     config, own = _read(file, '[keys]\nstop = "F12"\n')
     assert config.faults == []
     assert own == {"stop": "f12", "app.stop": "f12"}
-    config, own = _read(file, '[keys]\nleave = "Ctrl+N"\n')
-    assert own == {"leave": "ctrl+n", "app.leave": "ctrl+n"}
+    config, own = _read(file, '[keys]\nleave = "Ctrl+B"\n')
+    assert own == {"leave": "ctrl+b", "app.leave": "ctrl+b"}
 
 
 def test_no_key_of_a_screen_hides_the_stop_that_every_screen_has(file: Path) -> None:
@@ -343,8 +347,9 @@ def test_no_key_of_a_screen_hides_the_stop_that_every_screen_has(file: Path) -> 
 
 def test_keys_on_which_everything_rests_stay() -> None:
     fixed = {name_of(key) for group in outer_keys.GROUPS for key in group.keys if not may_change(key)}
-    assert fixed >= {"enter", "tick", "clear", "rub", "up", "down", "later", "card_read", "card_leave", "next_up"}
+    assert fixed >= {"enter", "tick", "clear", "rub", "up", "down", "later", "card_settle", "card_leave", "next_up"}
     assert not fixed & {"why", "help", "strike", "hold", "who", "jobs", "note", "stop", "sums", "commands", "new_job"}
+    assert not fixed & {"card_read", "card_off", "card_other", "help_words", "kit", "read_again"}
     assert fixed >= keymap.FIXED
 
 
@@ -355,18 +360,44 @@ def test_the_bench_acts_at_once_on_keys_that_stay_alone() -> None:
 
 
 def test_a_key_in_use_carries_its_own_sign() -> None:
-    use({"strike": "f12,ctrl+n"})
+    use({"strike": "f12,ctrl+b"})
     key = next(key for key in BENCH if key.id == "strike")
-    assert in_use(key).sign == "F12 Ctrl+N"
-    assert sign_in(BENCH, "strike") == "F12 Ctrl+N"
+    assert in_use(key).sign == "F12 Ctrl+B"
+    assert sign_in(BENCH, "strike") == "F12 Ctrl+B"
     assert sign_in(BENCH, "hold") == "F4"
 
 
 # On screen
 
 
+async def test_a_key_of_a_card_may_be_ones_own_and_is_told_where_it_is_asked_for(file: Path) -> None:
+    _, own = _read(file, '[keys]\ncard_read = "r"\n')
+    use(own)
+    caution = Caution("lift", "Heavy casting", "It crushes.", "Two people.", "The shop's lifting limit.")
+    app = OneScreen(CautionCard(caution, "Mara"))
+    app.set_keymap(own)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause(ALONE)
+        assert "Mara: press r when you have read it" in words(app)
+        assert "r I have read it" in words(app)
+        await pilot.press("a")
+        await pilot.pause(2 * ALONE)
+        assert app.answers == []
+        await pilot.press("r")
+        await pilot.pause(2 * ALONE)
+        assert app.answers == [True]
+
+
+def test_a_key_of_a_card_that_clashes_is_told_with_the_card(file: Path) -> None:
+    config, own = _read(file, '[keys]\ncard_read = "PgDn"\ncard_off = "F6"\n')
+    assert own == {}
+    first, second = config.faults
+    assert "PgDn is on card_read (I have read it) and card_further (further) of one screen (a caution)." in first
+    assert "F6 is on card_off (go off) and stop (stop) of one screen (who is at the bench)." in second
+
+
 def test_keys_of_ones_own_act_and_are_shown_in_the_line_the_help_and_what_is_said(file: Path) -> None:
-    file.write_text('[keys]\nnew_job = "o"\nhelp = "F12"\nsample_job = "F2"\nlook = "Ctrl+N"\n', encoding="utf-8")
+    file.write_text('[keys]\nnew_job = "o"\nhelp = "F12"\nsample_job = "F2"\nlook = "Ctrl+B"\n', encoding="utf-8")
     with PtyApp(HEADWRIGHT, 100, 30) as app:
         app.wait_for("A new job")
         app.press("esc")
@@ -384,7 +415,7 @@ def test_keys_of_ones_own_act_and_are_shown_in_the_line_the_help_and_what_is_sai
         app.wait_for("How it works", gone=True)
         app.press("esc")
         app.wait_for("Job number", gone=True)
-        app.press("\x0e")
+        app.press("\x02")
         app.wait_for("Colours and signs")
 
 

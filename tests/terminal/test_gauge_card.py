@@ -19,7 +19,8 @@ from headwright.store import open_store
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.gauging import gauge_lines, only_one, reading_with, ring_lines, shown_in_ring
 from headwright.terminal.bench.screen import BenchScreen
-from headwright.terminal.cards.gauge import Asked, GaugeCard
+from headwright.terminal.cards.gauge import GaugeCard
+from headwright.terminal.cards.ring import Asked
 from tests.job.small import INCH, MACHINIST
 from tests.job.strict import RULES, strict_plan
 from tests.terminal.cards_app import HOSTILE, OneScreen, words
@@ -74,7 +75,7 @@ def test_a_gauge_is_taken_zeroed_and_read_with_and_a_stale_zero_costs_two_keys(h
         app.enter("K-3425", "as measured")
         app.press(".3425")
         app.press("enter")
-        app.wait_for("Bore gauge", "For  1I: Bored id, top", "BG-3", "Overdue since 2025-11-04")
+        app.wait_for("Bore gauge", "1I: Bored id, top", "BG-3", "Overdue since 2025-11-04")
         app.press("3", "enter")
         app.wait_for("BG-2 cannot be taken")
         app.press("1", "enter")
@@ -82,14 +83,14 @@ def test_a_gauge_is_taken_zeroed_and_read_with_and_a_stale_zero_costs_two_keys(h
         app.press("enter")
         app.wait_for("It shows", "R-3420, .34200 in ±.00003 in")
         app.press("0")
-        app.wait_for("in the .00010 in that it may drift")
+        app.wait_for("within the .00010 in that it may drift")
         app.press("enter")
         app.wait_for("▸ 1I: Bored id, top  with BG-3, zero 0 min, 0 readings")
         app.press("+4")
         app.wait_for("+4 is taken as 0.34240 in")
         app.press("enter")
         # One reading is as much as this zero counts for: the card opens on its last line, and 0 Enter is enough.
-        app.wait_for("It shows", "For    1I: Bored id, bottom", "1 reading")
+        app.wait_for("It shows", "1I: Bored id, bottom", "1 reading")
         app.press("0", "enter")
         app.wait_for("▸ 1I: Bored id, bottom  with BG-3, zero 0 min, 0 readings")
         app.enter(".3424", "which cutter?")

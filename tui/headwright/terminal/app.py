@@ -174,6 +174,12 @@ class HeadwrightApp(LookingApp[None]):
             self._sums = Kept()
         self.push_screen(SumsScreen(self._sums))
 
+    def action_kit(self) -> None:
+        """Show the shop's kit."""
+        from headwright.terminal.kit import KitScreen  # noqa: PLC0415 - on first use
+
+        self.push_screen(KitScreen(self.store))
+
     def on_jobs_screen_open(self, message: JobsScreen.Open) -> None:
         """Open the job that was chosen."""
         self.open_bench(message.job)

@@ -278,12 +278,6 @@ class JobsScreen(Screen[None]):
         jobs = self.query_one(JobList)
         jobs.move(jobs.page)
 
-    def action_kit(self) -> None:
-        """Show the shop's kit."""
-        from headwright.terminal.kit import KitScreen  # noqa: PLC0415 - on first use
-
-        self.app.push_screen(KitScreen(self._store))
-
     def action_help(self) -> None:
         """Show the help."""
         self.app.push_screen(HelpScreen(JOBS))

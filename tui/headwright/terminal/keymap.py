@@ -29,7 +29,7 @@ def name_of(key: Key) -> str:
 def may_change(key: Key) -> bool:
     """Tell whether a person may set another key in place of this one."""
     groups = _groups_of(name_of(key))
-    if key.id in FIXED or all(group.card for group in groups):
+    if key.id in FIXED:
         return False
     same = [each for group in groups for each in keys_of(group) if each.id == key.id]
     return not any(name in key_names.FIXED for each in same for name in each.keys.split(","))

@@ -32,7 +32,9 @@ class Key(NamedTuple):
 SUMS = Key("app.sums", "f7", "F7", "sums", "Any sum of the trade, answered while its figures are typed.")
 """Opens the sums, from the bench and from the jobs board."""
 ALL = Key("app.commands", "ctrl+p", "Ctrl+P", "commands", "Everything that can be done here, with search.")
-KIT = Key("app.kit", "ctrl+n", "Ctrl+N", "kit", "The shop's gauges, rings, balls and the rest: what is due, who has it.")
+KIT = Key(
+    "app.kit", "ctrl+n", "Ctrl+N", "kit", "The shop's gauges, rings, balls and the rest: what is due, who has it."
+)
 """Shows the shop's kit, from the bench and from the jobs board."""
 GLOSSARY = Key("app.glossary", "ctrl+g", "Ctrl+G", "words", "The words of the trade, with search.")
 LOOK = Key("app.look", "ctrl+t", "Ctrl+T", "colours", "Dark, light or high contrast; full or plain signs.")

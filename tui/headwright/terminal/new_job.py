@@ -35,7 +35,7 @@ if TYPE_CHECKING:
 OWN = "procedures"
 """The folder beside the store in which a shop keeps procedures of its own."""
 
-_FIELDS = (("number", "Job number", 40), ("tag", "Tag on the head", 80), ("customer", "Customer", 80))
+_FIELDS = (("number", "Job number", 40), ("tag", "Tag on head", 80), ("customer", "Customer", 80))
 _LISTS = ("family", "route", "application")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from headwright.terminal.keys import BENCH, EVERYWHERE, SUMS, Key
+from headwright.terminal.keys import BENCH, EVERYWHERE, KIT, SUMS, Key
 from headwright.terminal.views.view_keys import MAP, TRENDS
 
 LEAVE = Key("card_leave", "escape", "Esc", "leave", "Leave the card; everything stays as it is.", 9)
@@ -24,11 +24,18 @@ TEXT = (FURTHER, LEAVE)
 
 CHOICES = (
     Key("card_number", "1,2,3,4,5,6,7,8,9", "1–9", "choose", "Go to the choice with this number.", 1),
-    Key("card_settle", "enter", "Enter", "take it", "Take the choice; then, on the line for the reason, settle it.", 2),
+    Key("card_settle", "enter", "Enter", "take it", "Take the choice, and go to the line for the reason.", 2),
     Key("card_further", "pagedown", "PgDn", "further", "Read on where there is more below; the choice stays.", 3),
     LEAVE,
 )
 """A card with numbered choices."""
+
+REASON = (
+    Key("card_settle", "enter", "Enter", "settle it", "Settle the choice with the reason that stands there.", 1),
+    Key("card_further", "pagedown", "PgDn", "further", "Read on where there is more above; the choice stays.", 2),
+    LEAVE._replace(label="the choices", tooltip="Go back to the choices."),
+)
+"""The same card on the line for the reason."""
 
 LONG_WORK = (LEAVE._replace(label="give it up", tooltip="Stop at the next step; nothing of it is kept."),)
 """A card that shows how far some work is."""
@@ -88,11 +95,18 @@ WHO_FORM = (
 
 GAUGE = (
     Key("card_number", "1,2,3,4,5,6,7,8,9", "1–9", "choose", "Go to the gauge or ring with this number.", 1),
-    Key("card_settle", "enter", "Enter", "take it", "Take the gauge or ring; on the line, give what is typed.", 2),
+    Key("card_settle", "enter", "Enter", "take it", "Take the gauge or ring.", 2),
     Key("card_other", "ctrl+r", "Ctrl+R", "another", "Back to the choice of rings, and from there to the gauges.", 3),
     LEAVE,
 )
 """The card of gauges."""
+
+GAUGE_LINE = (
+    Key("card_settle", "enter", "Enter", "give it", "Give what is typed.", 1),
+    Key("card_other", "ctrl+r", "Ctrl+R", "another", "Back to the choice of rings, and from there to the gauges.", 2),
+    LEAVE,
+)
+"""The same card on the line for a figure or a name."""
 
 PICK = (
     Key("card_number", "1,2,3,4,5,6,7,8,9", "1–9", "choose", "Go to the choice with this number.", 1),
@@ -103,10 +117,13 @@ PICK = (
 
 TOOL = (
     Key("card_number", "1,2,3,4,5,6,7,8,9", "1–9", "choose", "Go to the tool with this number.", 1),
-    Key("card_settle", "enter", "Enter", "take it", "Take the tool; on a line, go to the next, then give both.", 2),
+    Key("card_settle", "enter", "Enter", "take it", "Take the tool.", 2),
     LEAVE,
 )
 """The card of tools."""
+
+TOOL_LINE = (Key("card_settle", "enter", "Enter", "next", "Go to the next line; from the last, give both.", 1), LEAVE)
+"""The same card on its lines."""
 
 HELP = Key("help", "f1", "F1", "help", "Every key, and how to begin.", 5)
 QUIT = Key("app.leave", "ctrl+c", "Ctrl+C", "leave", "Leave the program; everything that says saved is kept.", 6)
@@ -121,7 +138,7 @@ JOBS = (
     HELP,
     QUIT,
     STOP,
-    Key("kit", "f4", "F4", "kit", "The shop's gauges, rings, balls and the rest: what is due, and who has it."),
+    KIT._replace(keys="f4,ctrl+n", sign="F4"),
     Key("all_jobs", "escape", "Esc", "all", "Show every job again."),
     Key("job_up", "up", "↑", "up", "The job above."),
     Key("job_down", "down", "↓", "down", "The job below."),
@@ -184,8 +201,8 @@ HELP_CARD = (
 
 SEARCH = (
     Key("found_take", "enter", "Enter", "take it", "Take the line at hand.", 1),
-    Key("found_down", "down", "↓", "down", "The line below.", 2),
-    Key("found_up", "up", "↑", "up", "The line above."),
+    Key("found_down", "down", "↓", "below", "The line below.", 2),
+    Key("found_up", "up", "↑", "above", "The line above.", 3),
     Key("found_page_down", "pagedown", "PgDn", "page down", "A page down."),
     Key("found_page_up", "pageup", "PgUp", "page up", "A page up."),
     LEAVE,
@@ -203,15 +220,13 @@ LOOK_CARD = (
 class Group(NamedTuple):
     """The keys of one screen or card.
 
-    `line` tells whether figures or words are typed there; `free` are the signs that are never part of them. On a
-    `card` the keys stay as they are.
+    `line` tells whether figures or words are typed there; `free` are the signs that are never part of them.
     """
 
     title: str
     keys: tuple[Key, ...]
     line: bool = False
     free: frozenset[str] = frozenset()
-    card: bool = False
 
 
 GROUPS = (
@@ -225,22 +240,25 @@ GROUPS = (
     Group("A new job", NEW_JOB, line=True),
     Group("The kit", KIT_KEYS),
     Group("The sums", SUMS_KEYS, line=True),
-    Group("Every card", TEXT, card=True),
-    Group("A card with choices", CHOICES, line=True, card=True),
-    Group("Work that takes a while", LONG_WORK, card=True),
-    Group("A card with a line to type", LINE, line=True, card=True),
-    Group("A caution", CAUTION, card=True),
-    Group("A first piece", FIRST_PIECE, card=True),
-    Group("Handing over", HANDOVER, card=True),
-    Group("A gauge", GAUGE, line=True, card=True),
-    Group("A tool", TOOL, line=True, card=True),
-    Group("Who is at the bench", WHO, card=True),
-    Group("Somebody who was not here before", WHO_FORM, line=True, card=True),
-    Group("A shop without a job", FIRST_START, card=True),
-    Group("The help", HELP_CARD, card=True),
-    Group("Words and commands", SEARCH, line=True, card=True),
-    Group("Colours and signs", LOOK_CARD, card=True),
-    Group("The head map", MAP, card=True),
-    Group("The trends", TRENDS, card=True),
+    Group("Every card", TEXT),
+    Group("A card with choices", CHOICES),
+    Group("Work that takes a while", LONG_WORK),
+    Group("A reason for a choice", REASON, line=True),
+    Group("A card with a line to type", LINE, line=True),
+    Group("A caution", CAUTION),
+    Group("A first piece", FIRST_PIECE),
+    Group("Handing over", HANDOVER),
+    Group("A gauge", GAUGE),
+    Group("A gauge's figure or name", GAUGE_LINE, line=True),
+    Group("A tool", TOOL),
+    Group("A tool's name and size", TOOL_LINE, line=True),
+    Group("Who is at the bench", WHO),
+    Group("Somebody who was not here before", WHO_FORM, line=True),
+    Group("A shop without a job", FIRST_START),
+    Group("The help", HELP_CARD),
+    Group("Words and commands", SEARCH, line=True),
+    Group("Colours and signs", LOOK_CARD),
+    Group("The head map", MAP),
+    Group("The trends", TRENDS),
 )
 """Every screen and card with its keys: the help lists them, and what a person sets is checked against them."""

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from headwright.job.events import Event
     from headwright.store.person import Operator
     from headwright.terminal.bench.hand import Came
-    from headwright.terminal.cards.gauge import Asked
+    from headwright.terminal.cards.ring import Asked
 
 
 class MeasuringScreen(AskingScreen):
@@ -133,7 +133,7 @@ class MeasuringScreen(AskingScreen):
         self.ask_with(card, lambda events: events, then)
 
     def _asked(self, sort: str) -> Asked:
-        from headwright.terminal.cards.gauge import Asked  # noqa: PLC0415 - on first use
+        from headwright.terminal.cards.ring import Asked  # noqa: PLC0415 - on first use
 
         hand, reading, spot = self.hand, self.hand.reading, self.hand.spot
         why_not = next((str(b.why) for b in (*hand.blocks, *hand.next.blocks) if b.subject == sort), "")

@@ -27,6 +27,8 @@ Answer = TypeVar("Answer")
 
 LONGEST_TITLE = 300
 """Characters: enough for any title of ours, and it bounds a stray text."""
+LABELS = 14
+"""Columns of the labels of every card, so that all that is told begins at one edge; the style sheet has it too."""
 _LEAST = 2
 """Lines that a part which scrolls keeps on the lowest of screens."""
 
@@ -35,10 +37,12 @@ class Card(ModalScreen[Answer | None]):
     """A card; it is dismissed with its answer, or with None when everything is left as it is.
 
     Attributes:
+        TONE: how its frame and title are drawn: `-bad` where work is held, `-near` where care is asked for.
         give: takes the answer while the card is still there, and dismisses it once that is recorded: what was typed
             is not lost where it cannot be. None to dismiss it at once.
     """
 
+    TONE: ClassVar[str] = ""
     KEYS: ClassVar[tuple[Key, ...]] = CARD
     BINDINGS: ClassVar[list[BindingType]] = [*bindings((*CARD, QUIT, STOP))]
 
@@ -49,7 +53,7 @@ class Card(ModalScreen[Answer | None]):
 
     def compose(self) -> ComposeResult:
         """Lay the card out."""
-        with Vertical(classes="card"):
+        with Vertical(classes=f"card {self.TONE}".strip()):
             yield Static(Text(self._title), classes="card-title")
             yield from self.body()
             expected = Static("", classes="card-say")
@@ -85,13 +89,18 @@ class Card(ModalScreen[Answer | None]):
         """Fit the card to the screen."""
         self.fit()
 
+    def on_descendant_focus(self) -> None:
+        """Give what the hand is on its room."""
+        self.fit()
+
     def fit(self) -> None:
         """Share the height that the screen has among the parts that can scroll, once they are laid out."""
         self.call_after_refresh(self._share)
 
     def _share(self) -> None:
         card = self.query_one(".card")
-        elastic = [part for part in card.query(".elastic") if _is_shown(part)]
+        # What the hand is on comes first, so that it has room; the others keep what they need of the rest.
+        elastic = sorted((p for p in card.query(".elastic") if _is_shown(p)), key=lambda part: not part.has_focus)
         fixed = card.virtual_size.height - sum(part.outer_size.height for part in elastic)
         room = self.size.height - card.gutter.height - fixed
         needs = [part.virtual_size.height for part in elastic]
@@ -134,17 +143,15 @@ class TextCard(Card[Answer]):
         self.query_one(VerticalScroll).scroll_page_down(animate=False)
 
 
-def facts(pairs: Iterable[tuple[str, str]], width: int = 0) -> Table:
+def facts(pairs: Iterable[tuple[str, str]]) -> Table:
     """Set facts under one another, each with its label to the left; those without a text are left out.
 
     Args:
         pairs: label and text of each.
-        width: columns of the labels, which are broken into lines there; 0 for as many as the longest takes.
     """
     rows = [(label, plain(text)) for label, text in pairs if text]
     table = Table.grid(padding=(0, 1), expand=True)
-    longest = max((len(label) for label, _ in rows), default=0) + 1
-    table.add_column(width=width or longest, no_wrap=not width, style="bold")
+    table.add_column(width=LABELS, style="bold")
     table.add_column(ratio=1)
     for label, text in rows:
         table.add_row(Text(label), Text(text))

@@ -8,6 +8,8 @@ from textual.widgets import Static
 
 from headwright.terminal.cards.card import facts
 from headwright.terminal.cards.read import ReadCard
+from headwright.terminal.keys import sign_in
+from headwright.terminal.outer_keys import CAUTION
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -21,11 +23,13 @@ STANDING = (
     "Where they ask for more, do more; where they forbid it, stop."
 )
 """Holds for every caution."""
-QUALIFIED = "This work asks for a qualified person. If you are not that person here, fetch them before you go on."
+QUALIFIED = "Only for a qualified person: if you are not, fetch one first."
 
 
 class CautionCard(ReadCard):
     """Show a caution until it is acknowledged (True) or left (None); unread text must be scrolled past first."""
+
+    TONE = "-near"
 
     def __init__(self, caution: Caution, operator_name: str) -> None:
         super().__init__(f"! Caution: {caution.title}")
@@ -51,4 +55,5 @@ class CautionCard(ReadCard):
 
     def on_mount(self) -> None:
         """Say who acknowledges it."""
-        self.say(f"{self._operator}{': p' if self._operator else 'P'}ress a when you have read it; it goes on record.")
+        press = f"press {sign_in(CAUTION, 'card_read')} when you have read it; it goes on record."
+        self.say(f"{self._operator}: {press}" if self._operator else f"{press[:1].upper()}{press[1:]}")

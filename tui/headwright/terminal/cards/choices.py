@@ -16,8 +16,9 @@ from textual.widgets.option_list import Option
 
 from headwright.terminal.cards.card import Answer, Card
 from headwright.terminal.cards.words import like_a_reading, plain
+from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
-from headwright.terminal.outer_keys import CHOICES
+from headwright.terminal.outer_keys import CHOICES, REASON
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -91,6 +92,10 @@ class Numbered(OptionList):
             event.stop()
             self._go(int(event.character) - 1)
 
+    def on_resize(self) -> None:
+        """Keep the line at hand in sight when there is less room."""
+        self.call_after_refresh(self.scroll_to_highlight)
+
     def on_focus(self) -> None:
         """Forget what was typed elsewhere."""
         self._typed = ""
@@ -150,12 +155,14 @@ def _drawn(number: int, choice: Choice, *, at_hand: bool = False) -> Table:
     head = Text(plain(choice.title), style=shade or "bold")
     if choice.say:
         head.append(f"  {plain(choice.say)}", style="not bold")
+    if choice.barred and not choice.say:
+        head.append(f"  × {plain(choice.barred)}")
     digit = str(number) if number <= 9 else "·"
     table.add_row(Text.assemble("▸ " if at_hand else "", (digit, shade)), head)
     for line in choice.more:
         table.add_row(Text(""), Text(plain(line), shade))
-    if choice.barred:
-        table.add_row(Text("×"), Text(plain(choice.barred)))
+    if choice.barred and choice.say:
+        table.add_row(Text(""), Text(f"× {plain(choice.barred)}", shade))
     return table
 
 
@@ -210,6 +217,10 @@ class ChoiceCard(Card[Answer]):
         first = next((i for i, choice in enumerate(self._choices) if not choice.barred), None)
         options.highlighted = first or 0
         options.focus()
+
+    def on_descendant_focus(self) -> None:
+        """Show the keys of what the hand is on."""
+        self.query_one(KeyLine).show(REASON if isinstance(self.focused, Input) else CHOICES)
 
     @on(OptionList.OptionHighlighted)
     def _follow(self, event: OptionList.OptionHighlighted) -> None:

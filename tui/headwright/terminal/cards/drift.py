@@ -32,6 +32,8 @@ class DriftCard(TextCard[None]):
         elsewhere: what it means for other jobs.
     """
 
+    TONE = "-bad"
+
     def __init__(self, gauge: str, here: Sequence[str], elsewhere: Sequence[Elsewhere]) -> None:
         super().__init__(f"■ {gauge} had moved: {len(here)} {'reading' if len(here) == 1 else 'readings'} struck")
         self._here = tuple(here)

@@ -17,7 +17,7 @@ from headwright.terminal.bench.verdicts import word_of
 from headwright.terminal.cards.card import facts
 from headwright.terminal.cards.read import ReadCard
 from headwright.terminal.cards.words import plain
-from headwright.terminal.keys import Key, bindings
+from headwright.terminal.keys import Key, bindings, sign_in
 from headwright.terminal.outer_keys import FIRST_PIECE
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from headwright.job.events import FirstPieceReleased
     from headwright.job.state import State
 
-LOOK = "Look at every figure: what is wrong here is wrong in all that follow. Then press a, and the others follow."
+LOOK = "Look at every figure: what is wrong here is wrong in all that follow. Then press {key}, and the others follow."
 
 
 class FirstPieceCard(ReadCard):
@@ -87,7 +87,7 @@ class FirstPieceCard(ReadCard):
 
     def on_mount(self) -> None:
         """Say what is to be done, or who may."""
-        self.say(f"Not for you: {self._barred}" if self._barred else LOOK)
+        self.say(f"Not for you: {self._barred}" if self._barred else LOOK.format(key=sign_in(FIRST_PIECE, "card_read")))
 
     def action_card_read(self) -> None:
         """Let the others follow, where whoever looks at it may."""

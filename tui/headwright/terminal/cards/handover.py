@@ -10,7 +10,7 @@ from headwright.job.handover import handover
 from headwright.terminal.cards.card import facts
 from headwright.terminal.cards.read import ReadCard
 from headwright.terminal.cards.words import plain
-from headwright.terminal.keys import Key, bindings
+from headwright.terminal.keys import Key, bindings, sign_in
 from headwright.terminal.outer_keys import HANDOVER
 
 if TYPE_CHECKING:
@@ -21,8 +21,8 @@ if TYPE_CHECKING:
 
     from headwright.job.state import State
 
-LEAVES = "{name}: is that how it stands? Then press a, and let whoever takes over come to the screen."
-COMES = "{name}: press a when you have read it; the bench is yours then, and every gauge is zeroed anew."
+LEAVES = "{name}: is that how it stands? Then press {key}, and let whoever takes over come to the screen."
+COMES = "{name}: press {key} when you have read it; the bench is yours then, and every gauge is zeroed anew."
 
 
 class HandoverCard(ReadCard):
@@ -49,12 +49,9 @@ class HandoverCard(ReadCard):
         """Give the sections."""
         with self.scroll():
             for title, lines in self._sections:
-                yield Static(facts([(title, lines[0]), *((" ", line) for line in lines[1:])], width=_WIDTH))
+                yield Static(facts([(title, lines[0]), *((" ", line) for line in lines[1:])]))
 
     def on_mount(self) -> None:
         """Say what the reader is asked."""
-        self.say((COMES if self._comes else LEAVES).format(name=self._reader))
-
-
-_WIDTH = 18
-"""Columns of the headings."""
+        key = sign_in(HANDOVER, "card_read")
+        self.say((COMES if self._comes else LEAVES).format(name=self._reader, key=key))

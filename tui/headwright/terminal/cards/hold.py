@@ -39,6 +39,8 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
     Whether it may happen is for the job to say: a way out that it would refuse to this operator is shown with why.
     """
 
+    TONE = "-bad"
+
     def __init__(self, state: State, hold: Hold, operator: str, advice: str = "") -> None:
         self._state = state
         self._hold = hold
@@ -58,7 +60,7 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
         source = _source(self._state, item.limit)
         limits = limit_words(plan, item, figure)
         ended = [a.ended for a in self._state.past.get((hold.operation, hold.place), ()) if a.ended]
-        went = f"{hold.attempt}" + (f", after: {ended[-1]}" if ended else "")
+        went = f"{hold.attempt}, after: {ended[-1]}" if ended else f"{hold.attempt}" if hold.attempt > 1 else ""
         out = out_words(plan, item, figure)
         verdict = f"{figure.verdict.value} by {out}" if out else figure.verdict.value
         with VerticalScroll(classes="card-facts elastic"):

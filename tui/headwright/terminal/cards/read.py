@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.containers import VerticalScroll
 
 from headwright.terminal.cards.card import TextCard
-from headwright.terminal.keys import Key, bindings
+from headwright.terminal.keys import Key, bindings, in_use
 from headwright.terminal.outer_keys import CAUTION
 
 if TYPE_CHECKING:
@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from textual.timer import Timer
 
 ALONE = 0.3
-"""Seconds before and after an `a` in which no other key may come: words and bar codes acknowledge nothing."""
-BY_ITSELF = "Only an a by itself counts: press it when you have read this."
+"""Seconds before and after the key that acknowledges in which no other may come: words and bar codes do not count."""
+BY_ITSELF = "{key} counts only by itself: press it when you have read this."
 
 
 class ReadCard(TextCard[bool]):
@@ -41,20 +41,29 @@ class ReadCard(TextCard[bool]):
 
     def on_key(self, event: events.Key) -> None:
         """Wait whether another key comes with the one that acknowledges."""
-        if not event.is_printable and event.key not in {"enter", "ctrl+j"}:
+        mine = event.key in self._key.keys.split(",")
+        if not mine and not event.is_printable and event.key not in {"enter", "ctrl+j"}:
             return
         before, self._typed_at = self._typed_at, monotonic()
         crowded = self._coming is not None or self._typed_at - before < ALONE
         if self._coming is not None:
             self._coming.stop()
             self._coming = None
-            self.say(BY_ITSELF)
-        if event.key == "a":
+            self._say_alone()
+        if mine:
             event.stop()
             if crowded:
-                self.say(BY_ITSELF)
+                self._say_alone()
             else:
                 self._coming = self.set_timer(ALONE, self._read)
+
+    def _say_alone(self) -> None:
+        self.say(BY_ITSELF.format(key=self._key.sign))
+
+    @property
+    def _key(self) -> Key:
+        """The key that acknowledges, as it is in use."""
+        return next(in_use(key) for key in self.KEYS if key.id == "card_read")
 
     def _read(self) -> None:
         self._coming = None
@@ -65,6 +74,6 @@ class ReadCard(TextCard[bool]):
         text = self.query_one(VerticalScroll)
         if text.scroll_offset.y < text.max_scroll_y:
             text.scroll_page_down(animate=False)
-            self.say("There was more below: read on, then press a.")
+            self.say(f"There was more below: read on, then press {self._key.sign}.")
         else:
             self.settle(True)  # noqa: FBT003 - the answer

@@ -1,0 +1,317 @@
+"""The half of the gauge card that is about a ring: which one, and what the gauge shows in it."""
+
+from __future__ import annotations
+
+from abc import abstractmethod
+from enum import Enum, auto
+from typing import TYPE_CHECKING, NamedTuple
+
+from textual import on
+from textual.containers import Horizontal, VerticalScroll
+from textual.widgets import Input, Static
+
+from headwright.job.entry import Misread, entered
+from headwright.job.events import GaugeChecked, GaugeTaken
+from headwright.job.gauges import GaugeNow, has_drifted, in_doubt, mastering_of
+from headwright.job.verdict import SLACK
+from headwright.terminal.bench.gauging import (
+    FARTHEST,
+    RingLine,
+    off_words,
+    reading_with,
+    rests_on,
+    ring_lines,
+    shown_in_ring,
+    size_words,
+    zero_words,
+)
+from headwright.terminal.cards.card import Card, facts
+from headwright.terminal.cards.choices import Choice, Numbered
+from headwright.terminal.cards.words import plain
+from headwright.terminal.keyline import KeyLine
+from headwright.terminal.outer_keys import GAUGE, GAUGE_LINE
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+    from textual.widget import Widget
+
+    from headwright.job.state import State
+    from headwright.procedure.kit import Kit
+
+LONGEST = 40
+"""Characters of a gauge's or ring's name, and of a figure."""
+DO = (
+    "Wipe ring and gauge; both have the room's temperature. Type what the gauge shows in the ring, set its zero, Enter."
+)
+UNKNOWN_DUE = "It is not in the kit: no date on which it is due is known, and none is looked at."
+
+
+class Asked(NamedTuple):
+    """What a gauge is asked for.
+
+    Attributes:
+        state: the job.
+        operator: who takes it in hand.
+        sort: the sort of gauge.
+        what: what is to be read with it, in words; empty where nothing is.
+        operation: where that is; empty where nothing is.
+        expected: the size expected there, mm; None where it is not known.
+        why: why it is asked for, in one line.
+    """
+
+    state: State
+    operator: str
+    sort: str
+    what: str = ""
+    operation: str = ""
+    expected: float | None = None
+    why: str = ""
+
+
+class Stage(Enum):
+    """What the card asks for: a choice from a list, or something to type."""
+
+    GAUGES = auto()
+    GAUGE_NAME = auto()
+    RINGS = auto()
+    RING_NAME = auto()
+    RING_SIZE = auto()
+    SHOWS = auto()
+
+
+_LABELS = {
+    Stage.GAUGE_NAME: "Its name",
+    Stage.RING_NAME: "Ring",
+    Stage.RING_SIZE: "Its size",
+    Stage.SHOWS: "It shows",
+}
+
+
+class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
+    """Ask which ring a gauge is zeroed on, and what it shows there before its zero is set.
+
+    Args:
+        asked: what the gauge is asked for.
+        kit: what the shop owns; None where that is not known.
+        clock: tells the time, UTC as records have it.
+    """
+
+    def __init__(self, asked: Asked, kit: Kit | None, clock: Callable[[], str]) -> None:
+        super().__init__(asked.sort[:1].upper() + asked.sort[1:])
+        self._asked = asked
+        self._kit = kit
+        self._clock = clock
+        self._reading = reading_with(asked.state, asked.sort, asked.operation)
+        self._stage = Stage.GAUGES
+        self._known: GaugeNow | None = None
+        self._rings: list[RingLine] = []
+        self._ring: RingLine | None = None
+        self._then: RingLine | None = None
+        self._checks: list[GaugeChecked] = []
+        self._sure = ""
+
+    @abstractmethod
+    def done(self) -> None:
+        """Give what was found out: the gauge is there, and zeroed where that is wanted."""
+
+    def body(self) -> Iterator[Widget]:
+        """Give what it is for, the gauges or rings, and the line to type on."""
+        with VerticalScroll(classes="card-facts elastic"):
+            yield Static(id="gauge-facts")
+        yield Numbered((), name="gauges")
+        with Horizontal(classes="card-line"):
+            yield Static("", classes="card-label")
+            yield Input(compact=True, max_length=LONGEST)
+        yield Static("", classes="card-live")
+
+    def zero(self, known: GaugeNow) -> None:
+        """Go on with a gauge that the job knows or has just been told of: to its ring, or to a choice of rings."""
+        self._known = known
+        if mastering_of(self._asked.state, self._asked.sort) is None:
+            self.done()
+            return
+        ring = self._ring_of(known)
+        if ring is None or ring.barred:
+            self.to_rings()
+        else:
+            self._to_line(ring)
+
+    def forget_ring(self) -> None:
+        """Forget the ring and what was shown in it."""
+        self._ring, self._then, self._checks = None, None, []
+
+    def _ring_of(self, known: GaugeNow) -> RingLine | None:
+        """Give the ring on which a gauge was zeroed last, None where it was on none."""
+        check = known.check
+        if check is None:
+            return None
+        lines = ring_lines(self._asked.state, self._asked.sort, self._kit, self._asked.expected, self._clock())
+        found = next((line for line in lines if line.ring == check.ring), None)
+        if found is not None:
+            return found
+        rule, expected = mastering_of(self._asked.state, self._asked.sort), self._asked.expected
+        far = rule is not None and expected is not None and abs(expected - check.size) > rule.within + SLACK
+        barred = "too far from what is expected." if far else ""
+        return RingLine(check.ring, check.size, check.uncertainty, "named by hand", barred)
+
+    def to_rings(self) -> None:
+        """Offer the rings."""
+        asked = self._asked
+        self._rings = ring_lines(asked.state, asked.sort, self._kit, asked.expected, self._clock())
+        choices = [Choice(line.ring, line.say, barred=line.barred) for line in self._rings]
+        self.show_list(Stage.RINGS, [*choices, Choice("Another one", "its name and size are typed")])
+        if all(line.barred for line in self._rings):
+            self.say("The kit has no ring for this: one is named by hand, with its size." if self._kit else "")
+
+    def show_list(self, stage: Stage, choices: list[Choice]) -> None:
+        """Show a list to choose from, the first that is open at hand."""
+        self._stage = stage
+        options = self.query_one(Numbered)
+        options.display = True
+        self.query_one(".card-line").display = False
+        self._live("")
+        options.change(choices)
+        options.highlighted = next((i for i, choice in enumerate(choices) if not choice.barred), 0)
+        options.focus()
+        self.query_one(KeyLine).show(GAUGE)
+        self._say_facts()
+        self.say("")
+
+    def show_line(self, stage: Stage, say: str = "") -> None:
+        """Show the line to type on, empty."""
+        self._stage, self._sure = stage, ""
+        self.query_one(Numbered).display = False
+        line = self.query_one(".card-line")
+        line.display = True
+        self.query_one(".card-label", Static).update(_LABELS[stage])
+        field = self.query_one(Input)
+        field.value = ""
+        field.focus()
+        self.query_one(KeyLine).show(GAUGE_LINE)
+        self._live("")
+        self._say_facts()
+        self.say(say)
+
+    def _to_line(self, ring: RingLine) -> None:
+        """Go to the line for what the gauge shows in a ring, first in that which its readings rest on."""
+        known = self._known
+        before = self._ring_of(known) if known is not None else None
+        if before is not None and known is not None and before.ring != ring.ring and not self._checks:
+            rests = in_doubt(self._asked.state, known.gauge)
+            if rests:
+                self._ring, self._then = before, ring
+                self.show_line(
+                    Stage.SHOWS, f"First once more in {before.ring}: {len(rests)} readings rest on its zero there."
+                )
+                return
+        self._ring, self._then = ring, None
+        self.show_line(Stage.SHOWS)
+
+    def _say_facts(self) -> None:
+        asked, known, ring = self._asked, self._known, self._ring
+        state, reading = asked.state, self._reading
+        pairs = [("For", asked.what)]
+        if known is None:
+            pairs.append(("Why", asked.why))
+        else:
+            age = zero_words(state, known, self._clock())
+            due = f"due {known.due}" if known.due else UNKNOWN_DUE
+            pairs.append(("Gauge", f"{known.gauge}; {f'{age}; ' if age and known.check else ''}{due}"))
+        if self._stage is Stage.RINGS and asked.expected is not None and reading is not None:
+            pairs.append(("Expected", size_words(state, reading, asked.expected)))
+        if self._stage is Stage.SHOWS and ring is not None and reading is not None:
+            unsure = f" ±{size_words(state, reading, ring.uncertainty)}" if ring.uncertainty else ""
+            pairs += [("Ring", f"{ring.ring}, {size_words(state, reading, ring.size)}{unsure}"), ("Do", DO)]
+        self.query_one("#gauge-facts", Static).update(facts(pairs))
+        self.fit()
+
+    def _live(self, text: str) -> None:
+        line = self.query_one(".card-live", Static)
+        line.update(plain(text))
+        line.display = bool(text)
+        self.fit()
+
+    def choose_ring(self, number: int) -> None:
+        """Take the ring of a line, or ask for one that is in no line."""
+        if number == len(self._rings):
+            self.show_line(Stage.RING_NAME, "The ring's name or number, then Enter.")
+            return
+        ring = self._rings[number]
+        if ring.barred:
+            self.say(f"{ring.ring} does not serve here: {ring.barred}")
+        else:
+            self._to_line(ring)
+
+    @on(Input.Changed)
+    def _follow(self, event: Input.Changed) -> None:
+        """Say what the figure being typed would mean."""
+        ring, reading = self._ring, self._reading
+        if self._stage is not Stage.SHOWS or ring is None or reading is None:
+            return
+        text = event.value.strip()
+        if text != self._sure:
+            self._sure = ""
+        off = shown_in_ring(self._asked.state, reading, ring.ring, ring.size, text) if text else None
+        self.say("")
+        self._live("" if off is None else off.say if isinstance(off, Misread) else self._off_words(off))
+
+    def _off_words(self, off: float) -> str:
+        """Say whether a zero held, and what is struck where it did not."""
+        state, reading, known = self._asked.state, self._reading, self._known
+        rule = mastering_of(state, self._asked.sort)
+        if reading is None or known is None or rule is None:
+            return ""
+        least = size_words(state, reading, rule.drift)
+        words = f"Off by {off_words(state, reading, off)}"
+        if not has_drifted(state, known, off):
+            return f"✓ {words}: within the {least} that it may drift. Set the zero, then Enter."
+        rests = rests_on(state, known.gauge)
+        if not rests:
+            return (
+                f"■ {words}: beyond {least}. Nothing in this job rests on it; other jobs read with it since are told."
+            )
+        return (
+            f"■ {words}: beyond the {least} that it may drift. Struck in this job: {'; '.join(rests)}. Other jobs that "
+            "read with it since are told too."
+        )
+
+    def name_ring(self, text: str) -> None:
+        """Take a ring's name as typed."""
+        if not text:
+            self.say("The name or number that is on the ring is expected.")
+            return
+        self._ring = RingLine(text, 0.0, 0.0, "")
+        self.show_line(Stage.RING_SIZE, "The size on its certificate, then Enter.")
+
+    def size_ring(self, text: str) -> None:
+        """Take a ring's size as typed."""
+        ring, reading = self._ring, self._reading
+        if ring is None or reading is None:
+            return
+        read = entered(text, reading, self._asked.state.plan)
+        if isinstance(read, Misread) or not read.value or read.value <= FARTHEST:
+            self.say(read.say if isinstance(read, Misread) else "The size of the ring is expected.")
+            return
+        self._to_line(ring._replace(size=read.value))
+
+    def check(self, text: str) -> None:
+        """Take what the gauge shows in its ring as typed; what would be struck is asked about first."""
+        state, ring, reading, known = self._asked.state, self._ring, self._reading, self._known
+        if ring is None or reading is None or known is None:
+            return
+        off = shown_in_ring(state, reading, ring.ring, ring.size, text)
+        if isinstance(off, Misread):
+            self.say(off.say)
+            return
+        lost = in_doubt(state, known.gauge) if has_drifted(state, known, off) and not self._checks else ()
+        if lost and self._sure != text:
+            self._sure = text
+            count = f"{len(lost)} {'reading' if len(lost) == 1 else 'readings'}"
+            self.say(f"{count} will be struck, and stay on record so. Enter once more does it; Esc leaves.")
+            return
+        self._checks.append(GaugeChecked(known.gauge, ring.ring, ring.size, off, 0.0, ring.uncertainty))
+        if self._then is not None:
+            self._to_line(self._then)
+        else:
+            self.done()
