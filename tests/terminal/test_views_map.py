@@ -8,13 +8,27 @@ from typing import TYPE_CHECKING
 import pytest
 
 from headwright.job.agenda import next_up
+from headwright.job.events import StepTicked
+from headwright.job.evolve import fold
 from headwright.job.holds import is_held
+from headwright.job.state import begin
 from headwright.procedure.plan import Level
 from headwright.terminal.views.head_map import LOOKS, PICKED, ROUND, SQUARE, MapDrawing, drawn_map, has_rows, legend
 from headwright.terminal.views.map_panel import MapPanel, MapScreen
 from headwright.terminal.views.standing import WORDS, Casting, Valve, castings, told
 from tests.terminal.cards_app import SIZES, seen
-from tests.terminal.views_jobs import HOSTILE_NAMES, JOBS, PARTS, ViewScreen, fits, is_plain, plain, state_of, texts
+from tests.terminal.views_jobs import (
+    HOSTILE_NAMES,
+    JOBS,
+    PARTS,
+    ViewScreen,
+    fits,
+    is_plain,
+    plain,
+    record,
+    state_of,
+    texts,
+)
 
 if TYPE_CHECKING:
     from headwright.job.state import State
@@ -256,6 +270,34 @@ async def test_home_picks_what_is_next_and_esc_leaves_everything_as_it_is() -> N
         await pilot.press("escape")
         await pilot.pause()
     assert app.answers == [None]
+
+
+def _at_the_shield() -> State:
+    """Give the first job where the shield is put on, once for all of the head, before its liners are sized."""
+    known = record("1001")
+    state = begin(known.plan)
+    for entry in known.entries:
+        if isinstance(entry.event, StepTicked) and entry.event.operation == "size":
+            return state
+        state = fold(state, (entry,))
+    raise AssertionError("the job has no such step")
+
+
+async def test_at_a_step_ticked_once_for_all_the_map_picks_and_marks_where_the_work_goes_on() -> None:
+    """Intakes first: 1I, although 1E stands before it."""
+    app: ViewScreen[MapPanel.Picked | None] = ViewScreen(MapScreen(_at_the_shield(), "size", "head:A", "head:A"))
+    async with app.run_test(size=(100, 30)) as pilot:
+        await pilot.pause()
+        panel = app.screen.query_one(MapPanel)
+        assert panel.picked == "1I"
+        assert "1I: intake, cylinder 1." in seen(app)
+        assert "▸ 1I" in seen(app)
+        await pilot.press("right", "home")
+        assert panel.picked == "1I"
+        await pilot.press("enter")
+        await pilot.pause()
+    assert app.answers[0] is not None
+    assert app.answers[0].place == "1I"
 
 
 @pytest.mark.parametrize("size", [*SIZES, (60, 18)])

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from textual.containers import Container
 
 from headwright.job.entry import Entered
+from headwright.job.turn import position_in_turn
 from headwright.terminal.bench.moving import MovingScreen
 from headwright.terminal.bench.spots import places_here
 from headwright.terminal.keyline import KeyLine
@@ -134,7 +135,7 @@ class ViewingScreen(MovingScreen):
 
     def _draw_profile(self, panel: ProfilePanel, live: Live) -> None:
         hand, spot = self.hand, self.hand.spot
-        position = next(iter(hand.state.index.inside(hand.place_at_hand())), "")
+        position = position_in_turn(hand.state, hand.operation, hand.place_at_hand())
         point = spot.point if spot is not None and spot.place == position else None
         typed = None
         if point is not None and isinstance(live.read, Entered) and live.read.value is not None:

@@ -8,6 +8,7 @@ from textual.message import Message
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from headwright.job.turn import place_in_turn, position_in_turn
 from headwright.terminal.drawn import Drawn
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
@@ -63,13 +64,14 @@ class MapPanel(Drawn):
         Args:
             state: the job.
             operation_id: the operation looked at.
-            place: what is at hand; its first position is picked. Empty keeps what is picked.
+            place: what is at hand; the position there at which work goes on is picked. Empty keeps what is picked.
             next_place: the place of that operation at which the next thing is to be done.
         """
-        self._state, self._operation, self._next = state, state.index.operations[operation_id], next_place
-        self._heads = castings(state, self._operation, next_place)
-        if place in state.index.places and place not in {"", self.picked}:
-            self.picked = next(iter(state.index.inside(place)), self.picked)
+        self._state, self._operation = state, state.index.operations[operation_id]
+        self._next = place_in_turn(state, self._operation, next_place)
+        self._heads = castings(state, self._operation, self._next)
+        if place != self.picked:
+            self.picked = position_in_turn(state, self._operation, place) or self.picked
         if self.picked not in state.index.places:
             self.picked = state.index.positions[0].id
         self._draw()
@@ -82,8 +84,8 @@ class MapPanel(Drawn):
 
     def pick_next(self) -> None:
         """Pick the valve at which the next thing is to be done."""
-        if self._state is not None and self._next in self._state.index.places:
-            self.picked = next(iter(self._state.index.inside(self._next)), self.picked)
+        if self._state is not None and self._operation is not None:
+            self.picked = position_in_turn(self._state, self._operation, self._next) or self.picked
             self._draw()
 
     def go(self) -> None:
