@@ -6,16 +6,20 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import pytest
+from msgspec.structs import replace
 
 from headwright.job.agenda import next_up
 from headwright.job.events import StepTicked
 from headwright.job.evolve import fold
 from headwright.job.holds import is_held
 from headwright.job.state import begin
-from headwright.procedure.plan import Level
+from headwright.procedure.library import load
+from headwright.procedure.plan import Kind, Level, Place
+from headwright.procedure.resolve import build_plan
 from headwright.terminal.views.head_map import LOOKS, PICKED, ROUND, SQUARE, MapDrawing, drawn_map, has_rows, legend
 from headwright.terminal.views.map_panel import MapPanel, MapScreen
 from headwright.terminal.views.standing import WORDS, Casting, Valve, castings, told
+from tests.stories.write import ROOT
 from tests.terminal.cards_app import SIZES, seen
 from tests.terminal.views_jobs import (
     HOSTILE_NAMES,
@@ -272,6 +276,21 @@ async def test_home_picks_what_is_next_and_esc_leaves_everything_as_it_is() -> N
     assert app.answers == [None]
 
 
+def _long(cylinders: int) -> State:
+    """Give a head of many cylinders, at its beginning."""
+    plan = build_plan(load(ROOT / "procedures"), "liner", "alder-107", "durability")
+    head = next(place for place in plan.places if place.level is Level.HEAD)
+    wide = [place for place in plan.places if place.level in {Level.JOB, Level.HEAD}]
+    stand = []
+    for number in range(1, cylinders + 1):
+        within = (f"chamber:{number}", head.id, wide[0].id)
+        stand.append(Place(f"chamber:{number}", Level.CHAMBER, str(number), within[1:], cylinder=str(number)))
+        for kind in (Kind.EXHAUST, Kind.INTAKE):
+            name = f"{number}{kind.value[0].upper()}"
+            stand.append(Place(name, Level.POSITION, name, within, kind, str(number)))
+    return begin(replace(plan, places=(*wide, *stand)))
+
+
 def _at_the_shield() -> State:
     """Give the first job where the shield is put on, once for all of the head, before its liners are sized."""
     known = record("1001")
@@ -298,6 +317,51 @@ async def test_at_a_step_ticked_once_for_all_the_map_picks_and_marks_where_the_w
         await pilot.pause()
     assert app.answers[0] is not None
     assert app.answers[0].place == "1I"
+
+
+def test_a_folded_head_shares_the_line_between_two_rows_of_cylinders() -> None:
+    """A frame of four lines round each row of one would take twelve lines of the sixteen that three rows fill so."""
+    heads = castings(state_of("1003"), state_of("1003").plan.operations[0])
+    for height in (9, 14, 40):
+        drawing = drawn_map(heads, 40, height)
+        lines = texts(drawing.lines)
+        tops = [y for y, line in enumerate(lines) if "━" in line]
+        assert len(tops) == len({cell.y for cell in drawing.cells.values()}) // 2 + 1
+        for cell in drawing.cells.values():
+            assert not {cell.y, cell.y + cell.high - 1} & set(tops)
+
+
+@pytest.mark.parametrize("size", [(80, 12), (60, 16), (60, 23)])
+async def test_a_map_that_goes_on_beyond_what_is_shown_says_so(size: tuple[int, int]) -> None:
+    app: ViewScreen[MapPanel.Picked | None] = ViewScreen(MapScreen(_long(32), "survey-guides", "1I"))
+    async with app.run_test(size=size) as pilot:
+        await pilot.pause()
+        assert "↓ " in seen(app)
+        assert "↑ " not in seen(app)
+        for _ in range(40):
+            await pilot.press("down")
+        assert "↑ " in seen(app)
+        assert "↓ " not in seen(app)
+        panel = app.screen.query_one(MapPanel)
+        assert panel.picked.startswith(("29", "30", "31", "32"))
+        assert f"{panel.picked}: " in seen(app)
+
+
+def test_all_of_a_head_of_32_cylinders_is_in_sight_on_the_least_terminal() -> None:
+    state = _long(32)
+    drawing = drawn_map(castings(state, state.plan.operations[0]), 78, 18)
+    assert len(drawing.lines) <= 18
+    assert len(drawing.cells) == 64
+
+
+async def test_what_is_told_of_a_valve_ends_with_dots_where_there_is_no_room_for_all_of_it() -> None:
+    app: ViewScreen[MapPanel.Picked | None] = ViewScreen(MapScreen(state_of("1001"), "size", "2I"))
+    async with app.run_test(size=(44, 16)) as pilot:
+        await pilot.pause()
+        whole = told(state_of("1001"), state_of("1001").index.operations["size"], "2I")
+        lines = [line.rstrip() for line in seen(app).splitlines()]
+        assert whole[-1] not in " ".join(lines)
+        assert any(line.endswith("…") for line in lines)
 
 
 @pytest.mark.parametrize("size", [*SIZES, (60, 18)])

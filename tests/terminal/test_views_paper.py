@@ -32,4 +32,8 @@ def test_words_flow_into_lines_and_none_of_them_is_lost_while_there_are_lines(pi
     assert fits(lines, width)
     short = [word for piece in pieces for word in piece.split() if cell_len(word) < width]
     assert all(word in " ".join(texts(lines)) for word in short)
-    assert len(flowed([[(piece, "")] for piece in pieces], width, 2)) <= 2
+    short_of_room = flowed([[(piece, "")] for piece in pieces], width, 2)
+    assert len(short_of_room) <= 2
+    assert fits(short_of_room, width)
+    whole = len([line for line in texts(lines) if line.strip()])
+    assert whole <= 2 or texts(short_of_room)[-1].endswith("…"), "what is left out is not left out in silence"

@@ -169,7 +169,7 @@ class _Plan:
         cut_short = any(cell_len(name) + 4 > self._wide for name in names)
         self.folded = wrapped or cut_short or any(len(head.cylinders) > self._fits for head in heads)
         self._corners = list(self._laid_out())
-        self.height = max((y + 1 + self._banks(head) * (self._deep + 2) for _, y, head in self._corners), default=0)
+        self.height = max((y + self._high(head) for _, y, head in self._corners), default=0)
 
     def _stretch(self) -> None:
         """Give the valves more room where the width has it."""
@@ -188,7 +188,7 @@ class _Plan:
             return max(name, word, figure, cell_len(valve.far) if self.look == "full" else 0) + 4
         if self.look == "word":
             return max(name, word) + 2
-        return max(name + 2, word if self.look == "open" else 0) + 1
+        return name + 2 if self.look == "bare" else max(name + 2, word) + 1
 
     def _rows(self, head: Casting, valves: tuple[Valve, ...]) -> Rows:
         """Share the valves of a cylinder among rows: intakes, then exhausts, or all in one; broken where too wide."""
@@ -203,6 +203,10 @@ class _Plan:
         """Give into how many rows of cylinders a head is folded."""
         return -(-len(head.cylinders) // self._fits)
 
+    def _high(self, head: Casting) -> int:
+        """Give the lines of a head with its title; rows of cylinders share the line between them."""
+        return 2 + self._banks(head) * (self._deep + 1)
+
     def _laid_out(self) -> Iterator[tuple[int, int, Casting]]:
         """Give the corner of each head: under one another, single-cylinder heads beside one another too."""
         x, y = 0, 0
@@ -214,7 +218,7 @@ class _Plan:
             if self._abreast:
                 x += wide + 2
             else:
-                y += 1 + self._banks(head) * (self._deep + 2)
+                y += self._high(head)
 
     def draw(self, picked: str) -> MapDrawing:
         """Draw all of it."""
@@ -226,7 +230,7 @@ class _Plan:
             banks = self._banks(head)
             many = -(-len(grid) // banks)
             for bank in range(banks):
-                top = y + 1 + bank * (self._deep + 2)
+                top = y + 1 + bank * (self._deep + 1)
                 part = grid[bank * many : (bank + 1) * many]
                 self._outline(paper, (x, top), [name for name, _ in part], (bank == 0, bank == banks - 1))
                 for number, (_, rows) in enumerate(part):
@@ -297,7 +301,7 @@ class _Plan:
 
     def _plain(self, paper: Paper, cell: Cell, valve: Valve, picked: bool) -> None:  # noqa: FBT001 - one of two looks
         left, right = "()" if valve.kind == "intake" else "[]"
-        name = cut(valve.name, cell.wide - 5)
+        name = cut(valve.name, cell.wide - 4)
         paper.put(cell.x, cell.y, left, "hand" if picked else "quiet")
         paper.put(cell.x + 1, cell.y, valve.sign, "hand" if picked else valve.style)
         shown = f" {name}"

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 
 LEAST_COLUMNS = 24
 TELL = 4
-"""Lines that tell of the valve that is picked, where there is room."""
+"""Lines that tell of the valve that is picked at least, where there is room."""
 ROOMY = 20
 """Lines from which there is."""
 
@@ -99,26 +99,37 @@ class MapPanel(Drawn):
         width, height = self.size
         if self._state is None or self._operation is None or width < LEAST_COLUMNS or not height:
             return
-        told_of = self._told(width, height)
-        room = max(1, height - len(told_of) - (3 if height >= ROOMY else 1))
+        roomy = height >= ROOMY
+        told_of = self._told(width, TELL if roomy else 2)
+        room = max(1, height - len(told_of) - (3 if roomy else 1))
         self._drawing = drawn_map(self._heads, width, room, picked=self.picked)
         lines = self._drawing.lines
+        signs = legend(self._heads, self._drawing.look, width, 2 if roomy else 1)
+        if len(lines) > room and not roomy and room > 1:
+            room -= 1  # for what tells that it goes on
         cell = self._drawing.cells.get(self.picked)
         if cell is not None:
             self._top = min(max(self._top, cell.y + cell.high + 1 - room), max(0, cell.y - 1))
         self._top = max(0, min(self._top, len(lines) - room))
-        self._shown = len(lines[self._top : self._top + room])
-        signs = legend(self._heads, self._drawing.look, width, 2 if height >= ROOMY else 1)
-        gap = [()] if height >= ROOMY else []
-        self.put([*lines[self._top : self._top + room], *gap, *signs, *told_of])
+        shown = lines[self._top : self._top + room]
+        self._shown = len(shown)
+        gap = [self._goes_on(len(lines) - self._top - room)] if roomy or len(lines) > room else []
+        spare = height - len(shown) - len(gap) - len(signs)
+        self.put([*shown, *gap, *signs, *self._told(width, max(len(told_of), spare))])
 
-    def _told(self, width: int, height: int) -> Sequence[Line]:
-        """Tell of the valve that is picked."""
+    def _goes_on(self, below: int) -> Line:
+        """Tell that the map goes on above or below what is shown of it, by so many lines."""
+        parts = [f"↑ {self._top} lines more"] if self._top > 0 else []
+        parts += [f"↓ {below} lines more"] if below > 0 else []
+        return (("   ".join(parts), "near"),) if parts else ()
+
+    def _told(self, width: int, most: int) -> Sequence[Line]:
+        """Tell of the valve that is picked, in at most so many lines."""
         if self._state is None or self._operation is None:
             return ()
         sentences = told(self._state, self._operation, self.picked)
         pieces = [[(cut(text, 400), "strong" if not number else "")] for number, text in enumerate(sentences)]
-        return flowed(pieces, width, TELL if height >= ROOMY else 2, "  ")
+        return flowed(pieces, width, most, "  ")
 
     def on_resize(self) -> None:
         """Draw for the new size."""

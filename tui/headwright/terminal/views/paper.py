@@ -110,7 +110,7 @@ def said(parts: Sequence[Span], width: int) -> Line:
 
 
 def flowed(pieces: Sequence[Sequence[Span]], width: int, most: int, gap: str = "   ") -> tuple[Line, ...]:
-    """Set pieces beside one another in at most so many lines; what is left over is left out.
+    """Set pieces beside one another in at most so many lines; the last ends with … where more would follow.
 
     A piece is broken between its words only where it is wider than a line.
     """
@@ -126,7 +126,10 @@ def flowed(pieces: Sequence[Sequence[Span]], width: int, most: int, gap: str = "
             used += len(gap)
         lines[-1].extend(piece)
         used += size
-    return tuple(said(line, width) for line in lines[:most] if line)
+    shown = [said(line, width) for line in lines[:most] if line]
+    if len(lines) > most > 0 and shown:
+        shown[-1] = (*said(shown[-1], width - 2), (" …", "quiet"))
+    return tuple(shown)
 
 
 def _broken(piece: Sequence[Span], width: int) -> list[list[Span]]:

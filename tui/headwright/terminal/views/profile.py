@@ -32,6 +32,8 @@ NARROW = 30
 LEAST_WALL = 6
 """Cells that a wall has to move in."""
 LEAST_ROWS = 5
+LEAST_BAND = 2
+"""Cells from line to line of a guard band, both counted, from which any of it can be seen."""
 QUIET = {"", "good"}
 """Styles of verdicts that need no sign beside the figure."""
 BAND = 2
@@ -299,6 +301,13 @@ def _captions(found: Bore, scale: Scale, notes: list[list[Span]], width: int, mo
     return flowed([[(stated[0].upper() + stated[1:], "quiet")], *notes], width, max(1, most))
 
 
+def _finer(found: Bore, width: float) -> str:
+    """Give a width with its unit, to a digit more than sizes have."""
+    reading = found.digits.reading
+    unit = unit_of(found.digits.plan, reading.unit, reading.dimension)
+    return f"{found.digits.write(width, decimals(reading.resolution, unit) + 1)} {found.digits.unit}"
+
+
 def _cell_words(found: Bore, cell: float) -> str:
     reading = found.digits.reading
     unit = unit_of(found.digits.plan, reading.unit, reading.dimension)
@@ -320,7 +329,9 @@ def _notes(found: Bore, scale: Scale) -> list[list[Span]]:
         words = f"{LIMIT} limits {', '.join(end for end in ends if end)} {digits.unit}"
         notes.append([(words + (f", by the {found.by}" if found.by else ""), "quiet")])
     if found.hole.bands:
-        notes.append([(f"{UNPROVED} guard band: in, and not proved", "quiet")])
+        narrow = all(len(_band_at(scale, *band)) < LEAST_BAND for band in found.hole.bands)
+        words = f"guard band {_finer(found, found.hole.guard)}: in, and not proved"
+        notes.append([(f"{words}; too narrow to draw" if narrow else f"{UNPROVED} {words}", "quiet")])
     before = [v for column in found.before for v in column if v is not None]
     if before:
         ends = list(dict.fromkeys((digits.write(min(before)), digits.write(max(before)))))
