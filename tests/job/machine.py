@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
+from dataclasses import replace as altered
 from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from random import Random
 from typing import TYPE_CHECKING
 
 from hypothesis import strategies as st
-from hypothesis.stateful import RuleBasedStateMachine, initialize, rule
+from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, rule
 from msgspec.structs import replace
 
 from headwright.data import shipped
@@ -16,6 +18,10 @@ from headwright.job.chain import chained, first_misfit
 from headwright.job.decide import Refused, decide
 from headwright.job.events import CameOn, Opened
 from headwright.job.evolve import fold
+from headwright.job.figures import figures_at
+from headwright.job.holds import holds
+from headwright.job.known import known_of
+from headwright.job.progress import standings
 from headwright.job.state import begin
 from headwright.procedure.library import load
 from headwright.procedure.plan import Mastering, Plan
@@ -129,6 +135,19 @@ class Bench(RuleBasedStateMachine):
     def wait(self, minutes: int) -> None:
         self.time += timedelta(minutes=minutes)
 
+    @invariant()
+    def known(self) -> None:
+        """What was kept of earlier states is what comes out when everything is worked out afresh."""
+        if not hasattr(self, "entries"):
+            return
+        known, afresh = known_of(self.state), altered(self.state, known=None)
+        must(standings(self.state) == standings(afresh), "the counts known are so", self.state.number)
+        must(holds(self.state) == holds(afresh), "the holds known are so", self.state.number)
+        must(known.open == known_of(afresh).open, "what is known to be open is so", self.state.number)
+        for place, figures in known.figures.items():
+            for operation, found in figures.items():
+                must(found == figures_at(afresh, operation, place), "figures known are so", (operation, place))
+
     def teardown(self) -> None:
         if not hasattr(self, "entries"):
             return
@@ -138,7 +157,7 @@ class Bench(RuleBasedStateMachine):
         whole = fold(self.start, self.entries)
         if self.state.number < whole.number:
             return  # a promise was broken in the middle of an answer, and is told as such
-        for name in self.state.__slots__:
+        for name in (field.name for field in fields(self.state) if field.compare):
             same = getattr(halves, name) == getattr(whole, name) == getattr(self.state, name)
             must(same, f"folding in parts is folding all, {name}", cut)
 

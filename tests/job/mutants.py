@@ -16,6 +16,7 @@ from headwright.job import (
     figures,
     gauges,
     holds,
+    known,
     verdict,
 )
 from headwright.job.blocks import BlockKind
@@ -231,6 +232,9 @@ MUTANTS = (
         _rules((GaugeDoubted, _only_first(decide_tools.doubt_gauge, ReadingStruck))),
     ),
     Mutant("a gauge left off its ring", _rules((GaugeChecked, _any_check)), plan=1),
+    Mutant("figures that outlive what they rest on", _in("_changed", _nothing, known)),
+    Mutant("a count that outlives what it counts", ((known.Known, "_reached", lambda *_: set()),)),
+    Mutant("a count that outlives a change at a place around", ((known.Known, "_reached", lambda _, p: set(p)),)),
     Mutant("a tool that nobody named", _in("tool_blocks", _without(blocks.tool_blocks, BlockKind.TOOL), blocks)),
     Mutant(
         "others before the first piece is released",

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from headwright.job.agenda import Now, next_up, standings
+from headwright.job.agenda import Now, next_up
 from headwright.job.blocks import BlockKind, release_blocks
 from headwright.job.events import Released, Reopened
+from headwright.job.progress import standings
 from headwright.job.summary import summary
 from tests.job.small import LEAD, MACHINIST, Shop, plan, taken
 

@@ -1,8 +1,7 @@
-"""What next: the working order, where each operation stands, and the one thing to do now."""
+"""What next: the working order, and the one thing to do now."""
 
 from __future__ import annotations
 
-from collections import Counter
 from enum import StrEnum
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -11,7 +10,8 @@ from msgspec import Struct
 from headwright.job.blocks import Block, closing_blocks, entry_blocks, gauge_blocks, missing_steps, release_blocks
 from headwright.job.blocks import BlockKind as Kind
 from headwright.job.holds import holds, is_held
-from headwright.job.index import PointKey, Stand, place_words
+from headwright.job.index import PointKey, place_words
+from headwright.job.progress import standings
 from headwright.procedure.plan import Tick
 
 if TYPE_CHECKING:
@@ -62,52 +62,6 @@ class Next(Struct, frozen=True):
     blocks: tuple[Block, ...] = ()
 
 
-class Standing(Struct, frozen=True):
-    """Where an operation stands over its places; `applies` may be 0 while repairs are not decided.
-
-    `received` of those that are done came in so: nothing of it was done in this job.
-    """
-
-    operation: str
-    title: str
-    applies: int
-    done: int
-    held: int
-    due: int
-    again: bool
-    """Whether it is called for again although it was done, to restore a state."""
-    received: int = 0
-
-
-def standings(state: State) -> tuple[Standing, ...]:
-    """Give where every operation of the route stands, in route order."""
-    waiting = Counter(hold.operation for hold in {(h.operation, h.place): h for h in holds(state)}.values())
-    stands = {leaf.id: state.stand(leaf.id) for leaf in state.index.positions}
-    given_up = {leaf for head in state.scrapped for leaf in state.index.inside(head)}
-    return tuple(
-        _standing(state, operation, stands, given_up, waiting[operation.id]) for operation in state.plan.operations
-    )
-
-
-def _standing(state: State, operation: Operation, stands: dict[str, Stand], given_up: set[str], held: int) -> Standing:
-    """Count over the places of an operation; what is asked of a position once serves for all operations."""
-    name, applies, done, due, again, received = operation.id, 0, 0, 0, False, 0
-    for place in state.index.places_of(operation):
-        inside = state.index.inside(place)
-        on_path = [stand for leaf in inside if name in (stand := stands[leaf]).path]
-        if not on_path:
-            continue
-        applies += 1
-        is_done = all(name in stand.done for stand in on_path)
-        if inside[0] not in given_up and any(name in stands[leaf].due for leaf in inside):
-            due += 1
-            again = again or is_done
-        elif is_done:
-            done += 1
-            received += not state.attempt(name, place).closed
-    return Standing(name, operation.title, applies, done, held, due, again, received)
-
-
 def next_up(state: State, operator: str, prefer: tuple[str, str] | None = None, now: str = "") -> Next:
     """Give the one thing to do now, for this operator.
 
@@ -147,8 +101,8 @@ def _along_route(state: State, who: _Who) -> Next:
     that needs the state cannot go on without it: one wash of all positions, then one soak.
     """
     locked: Next | None = None
-    for operation in state.plan.operations:
-        found = _in_operation(state, operation, who)
+    for operation, standing in zip(state.plan.operations, standings(state), strict=True):
+        found = _in_operation(state, operation, who) if standing.due else None
         if found is not None and (found.now is not Now.LOCKED or _waits_for_person(found)):
             return found
         locked = locked or found

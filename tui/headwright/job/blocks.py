@@ -9,8 +9,9 @@ from msgspec import Struct
 
 from headwright.job.figures import Bench
 from headwright.job.gauges import in_doubt, in_hand, is_traced, mastering_of, why_not
-from headwright.job.holds import failing_items
 from headwright.job.index import place_words
+from headwright.job.known import figures_known
+from headwright.job.progress import failing_items
 from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Role, Sort, Tick
 
@@ -316,7 +317,7 @@ def _verdict_blocks(state: State, operation: Operation, place: str, what: str) -
             (place,),
         )
     attempt = state.attempt(operation.id, place)
-    for figure in Bench(state, operation, place).figures():
+    for figure in figures_known(state, operation, place):
         unfinished = figure.verdict is Verdict.OPEN or not (figure.complete or figure.verdict is Verdict.WRONG)
         if figure.judged and unfinished and figure.item not in attempt.decided:
             yield Block(

@@ -37,6 +37,7 @@ from headwright.job.events import (
     WentOff,
 )
 from headwright.job.evolve import provisional
+from headwright.job.known import known_of
 from headwright.job.refusal import Answer, Refused, refuse
 from headwright.job.signing import takes_pin
 from headwright.job.texts import text_refused
@@ -114,12 +115,10 @@ def _with_closings(state: State, events: tuple[Event, ...], operator: str, termi
 def _next_closing(state: State) -> OperationClosed | None:
     if state.released:
         return None
-    for operation in state.plan.operations:
-        for place in state.index.places_of(operation):
-            attempt = state.attempts.get((operation.id, place))
-            begun = attempt is not None and attempt.begun and not attempt.closed
-            if begun and _may_close(state, operation, place):
-                return OperationClosed(operation.id, place)
+    known = known_of(state)
+    for name, place in sorted(known.open, key=known.reach.rank.__getitem__):
+        if _may_close(state, state.index.operations[name], place):
+            return OperationClosed(name, place)
     return None
 
 

@@ -56,10 +56,12 @@ def evolve(state: State, entry: Entry) -> State:
 def fold(state: State, entries: Iterable[Entry]) -> State:
     """Give the state after more entries, in order; the state given stays as it is."""
     draft = copied(state)
+    draft.known = None  # nothing is known of a state that is still being written
     for entry in entries:
         timed(draft, entry)
         _apply(entry.event, draft, entry)
         draft.number, draft.time = entry.number, entry.time
+    draft.known = state.known
     return draft
 
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
-from headwright.job.agenda import Standing, next_up, standings
+from headwright.job.agenda import next_up
 from headwright.job.gauges import GaugeNow, mastering_of, seconds_between
 from headwright.job.holds import holds
 from headwright.job.index import place_words
+from headwright.job.progress import Standing, standings
 from headwright.job.show import decimals, show, unit_of, unit_sign
 from headwright.procedure.plan import ConditionSort, Sort
 

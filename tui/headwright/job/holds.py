@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 from msgspec import Struct, structs
 
 from headwright.job.events import Disposition
-from headwright.job.figures import Bench, Figure
+from headwright.job.figures import Figure
+from headwright.job.progress import failing_items, waiting
 from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Remedy, Role
 
@@ -49,23 +50,6 @@ class Hold(Struct, frozen=True):
     ways: tuple[WayOut, ...]
 
 
-def failing_items(state: State, operation: Operation, place: str) -> tuple[Figure, ...]:
-    """Give the figures that are finally out at a place and that nobody has decided on."""
-    attempt = state.attempt(operation.id, place)
-    if not attempt.readings:
-        return ()
-    return tuple(
-        figure
-        for figure in Bench(state, operation, place).figures()
-        if figure.verdict.fails and _final(figure) and figure.item not in attempt.decided
-    )
-
-
-def _final(figure: Figure) -> bool:
-    """Tell whether more readings cannot mend the verdict: a wrong word stays wrong, a figure waits for its last."""
-    return figure.complete or figure.verdict is Verdict.WRONG
-
-
 def is_held(state: State, operation: Operation, place: str) -> bool:
     """Tell whether the place waits for a decision in this operation."""
     return not state.attempt(operation.id, place).closed and bool(failing_items(state, operation, place))
@@ -73,19 +57,11 @@ def is_held(state: State, operation: Operation, place: str) -> bool:
 
 def holds(state: State) -> tuple[Hold, ...]:
     """Give every hold of the job, in route order and working order."""
-    found: list[Hold] = []
-    for operation in state.plan.operations:
-        for place in state.index.places_of(operation):
-            attempt = state.attempts.get((operation.id, place))
-            if attempt is None or attempt.closed or not attempt.readings:
-                continue
-            if state.index.head_of(place) in state.scrapped or not state.applies(operation, place):
-                continue
-            found.extend(
-                Hold(operation.id, place, figure, attempt.number, ways_out(state, (operation.id, place), figure))
-                for figure in failing_items(state, operation, place)
-            )
-    return tuple(found)
+    return tuple(
+        Hold(*at, figure, state.attempt(*at).number, ways_out(state, at, figure))
+        for at in waiting(state)
+        for figure in failing_items(state, state.index.operations[at[0]], at[1])
+    )
 
 
 def hold_at(state: State, at: At, item: str = "") -> Hold | None:

@@ -14,6 +14,7 @@ from headwright.procedure.plan import Role
 
 if TYPE_CHECKING:
     from headwright.job.gauges import GaugeNow
+    from headwright.job.known import Known
     from headwright.job.pace import Took
     from headwright.procedure.order import Held
     from headwright.procedure.plan import Operation, Plan, Reading
@@ -164,6 +165,8 @@ class State:
     """By terminal: the time of its last entry, and the minutes of work since its last closing."""
     took: dict[str, Took] = field(default_factory=dict)
     released: bool = False
+    known: Known | None = field(default=None, compare=False, repr=False)
+    """What was worked out from this state, or from the one that it came of; see `job.known`."""
 
     @property
     def plan(self) -> Plan:

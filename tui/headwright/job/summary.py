@@ -6,10 +6,9 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from headwright.job.agenda import standings
 from headwright.job.gauge_use import doubted
-from headwright.job.holds import holds
 from headwright.job.pace import Took
+from headwright.job.progress import standings, waiting
 from headwright.procedure.plan import Sort
 
 if TYPE_CHECKING:
@@ -66,7 +65,7 @@ def summary(state: State) -> Summary:
     """Give the one-line summary of a job."""
     standing = standings(state)
     minutes = {operation.id: operation.minutes for operation in state.plan.operations}
-    waiting = {(hold.operation, hold.place) for hold in holds(state)}
+    held = waiting(state)
     current = next((s for s in standing if s.due), None)
     done, due = sum(s.done - s.received for s in standing), sum(s.due for s in standing)
     return Summary(
@@ -75,10 +74,10 @@ def summary(state: State) -> Summary:
         customer=state.customer,
         family=state.plan.family_title,
         route=state.plan.route_title,
-        status=_status(state, held=bool(waiting)),
+        status=_status(state, held=bool(held)),
         done=done,
         due=done + due,
-        held=len(waiting),
+        held=len(held),
         on=tuple(p.operator for p in state.people.values() if p.on),
         at=current.title if current else "",
         number=state.number,

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from headwright.job.agenda import standings
 from headwright.job.figures import Bench, Figure
 from headwright.job.index import place_words
+from headwright.job.progress import standings
 from headwright.job.temperature import correction
 from headwright.procedure.plan import Sort, Tick
 from headwright.sheet.layout import BODY, Row, rows_of, titled
@@ -24,8 +24,8 @@ from headwright.sheet.words import (
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from headwright.job.agenda import Standing
     from headwright.job.index import PointKey
+    from headwright.job.progress import Standing
     from headwright.job.state import Attempt, Taken
     from headwright.procedure.plan import Operation, Reading
     from headwright.sheet.history import History

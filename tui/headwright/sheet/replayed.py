@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING, Any
 
 import msgspec
 
-from headwright.job.agenda import standings
 from headwright.job.events import GaugeDoubted, OperationClosed, Released, Reopened, Resumed, Stopped
 from headwright.job.figures import Bench, Figure
 from headwright.job.index import place_words
+from headwright.job.progress import standings
 from headwright.job.summary import summary
 from headwright.procedure.plan import plan_sha256
 from headwright.sheet.doubts import found_words, in_doubt_words, struck_late_words

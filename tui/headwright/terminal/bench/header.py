@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from headwright.terminal.drawn import Drawn, Span, clean, fit
 
 if TYPE_CHECKING:
-    from headwright.job.agenda import Standing
+    from headwright.job.progress import Standing
     from headwright.terminal.bench.hand import Hand
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from typing import TYPE_CHECKING
 
-from headwright.job.agenda import Next, Now, next_up, standings
+from headwright.job.agenda import Next, Now, next_up
 from headwright.job.figures import Bench
 from headwright.job.gauges import GaugeNow, in_hand, is_traced
 from headwright.job.holds import Hold, hold_at, holds
 from headwright.job.index import place_words
+from headwright.job.progress import standings
 from headwright.terminal.bench.spots import Spot, grid, reading_of, spot_of, step_of
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from textual.message import Message
 
-from headwright.job.agenda import Standing, standings
+from headwright.job.progress import Standing, standings
 from headwright.terminal.bench.verdicts import DONE, DUE, HELD, NOT_HERE, NOW
 from headwright.terminal.drawn import Drawn, Line, Span, fit
 
@@ -141,5 +141,5 @@ class Route(Drawn):
         else:
             number = self._first + event.y
             found = self._standings[number].operation if number < len(self._standings) else ""
-        if found:
+        if found and event.chain == 1:  # the second of two was meant for the list of jobs
             self.post_message(self.Picked(found))
