@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from headwright.cli import progress
 from headwright.job.chain import chained
 from headwright.job.events import CameOn, Noted, Opened
 from headwright.job.state import begin
@@ -158,3 +159,17 @@ def test_lists_of_another_version_that_are_stopped_half_way_are_begun_again_at_t
     store = open_store(home / "headwright.db")
     assert [job.number for job in store.jobs()] == [EVENTS + 2]
     store.close()
+
+
+@pytest.mark.parametrize("columns", [20, 60, 80, 200])
+@pytest.mark.parametrize("far", [(0, 0), (3, 10), (99_999, 100_000)])
+def test_the_line_never_wraps_for_then_it_could_not_be_written_over(
+    monkeypatch: pytest.MonkeyPatch, columns: int, far: tuple[int, int]
+) -> None:
+    monkeypatch.setenv("COLUMNS", str(columns))
+    told = progress.Told()
+    told(*far)
+    text = progress._Line("Working the lists out again", "jobs", told)._text()
+    assert len(text) < columns
+    if columns >= 80:
+        assert text.endswith("(Ctrl+C stops)")

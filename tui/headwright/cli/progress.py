@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sys
 import time
 from contextlib import contextmanager
@@ -59,10 +60,15 @@ class _Line:
 
     def _text(self) -> str:
         done, of = self._told.far
+        # A line that wraps could not be written over.
+        room = shutil.get_terminal_size().columns - 1
         if not of:
-            return f"{self._what}: {time.monotonic() - self._began:.0f} s (Ctrl+C stops)"
-        full = _BAR * done // of
-        return f"{self._what} [{'=' * full}{' ' * (_BAR - full)}] {done} of {of} {self._unit} (Ctrl+C stops)"
+            return f"{self._what}: {time.monotonic() - self._began:.0f} s (Ctrl+C stops)"[:room]
+        count = f"{done} of {of} {self._unit} (Ctrl+C stops)"
+        wide = min(_BAR, room - len(self._what) - len(count) - 4)
+        full = wide * done // of
+        bar = f"[{'=' * full}{' ' * (wide - full)}] " if wide > 0 else ""
+        return f"{self._what} {bar}{count}"[:room]
 
 
 @contextmanager
