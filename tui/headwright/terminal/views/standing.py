@@ -6,8 +6,9 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from headwright.job.figures import Bench
 from headwright.job.holds import is_held
+from headwright.job.uncertainty import proof_words
 from headwright.procedure.plan import Level
-from headwright.terminal.bench.digits import figure_text, limits_text
+from headwright.terminal.bench.digits import figure_text, item_of, limits_text
 from headwright.terminal.bench.verdicts import DUE, HELD, NOT_HERE, NOW, stand, word_of, worst
 
 if TYPE_CHECKING:
@@ -130,6 +131,8 @@ def told(state: State, operation: Operation, place: str) -> list[str]:
         held_to = f", limits {limits}" if limits else ""
         value = "" if figure.word else f" {figure_text(state, figure)}"
         sentences.append(f"{figure.label}{value}{held_to}: {word_of(state, figure)[0]}.")
+        proof = proof_words(state.plan, item_of(state, figure.operation, figure.item), figure)
+        sentences += [proof] if proof else []
     elsewhere = [
         other.title
         for other in state.plan.operations
