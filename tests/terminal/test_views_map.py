@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
@@ -249,6 +250,14 @@ def test_what_is_told_of_a_valve_has_its_figures_and_limits() -> None:
     assert "Clearance .0014–.0015, limits .0010 to .0020 in: ✓ in." in said
     wide = next(op for op in state.plan.operations if op.per is Level.HEAD)
     assert "is done at each head, not at each valve." in told(state, wide, "2I")[-1]
+
+
+def test_what_has_to_be_proved_says_what_proves_it() -> None:
+    """The bored holes of the V8 are proved; limits and gauge stand on its record."""
+    state = state_of("1004")
+    said = " ".join(told(state, state.index.operations["bore"], "L1I"))
+    assert "✓ in." in said
+    assert re.search(r"U 0\.\d+ in \(k = 2\): 0\.\d+ to 0\.\d+ in proves the limits, by guard band\.", said), said
 
 
 async def test_arrows_pick_and_enter_goes_to_the_valve_that_is_picked() -> None:

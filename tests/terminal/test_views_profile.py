@@ -11,9 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from textual.screen import Screen
 
-from headwright.job.figures import Figure
+from headwright.job.figures import Bench, Figure
 from headwright.job.hole import Hole, Ruling
 from headwright.job.verdict import prove
+from headwright.terminal.bench.verdicts import word_of
 from headwright.terminal.views.bore import Bore, Digits, bore, facts
 from headwright.terminal.views.profile import Scale, between, drawn_bore, shape_words, station_rows
 from headwright.terminal.views.profile_panel import NOTHING, ProfilePanel
@@ -337,6 +338,22 @@ def test_a_wall_moves_outwards_with_the_diameter() -> None:
     assert halves == sorted(halves, reverse=True)
     assert halves[0] == 24
     assert halves[-1] == 0
+
+
+def test_the_bored_hole_of_the_v8_is_drawn_as_the_bench_proves_it() -> None:
+    """Its limits have to be proved; the drawing has the figure's own guard band and says what proves it."""
+    state = state_of("1004")
+    known = facts(state, state.index.operations["bore"], "L1I")
+    assert known is not None
+    found = bore(known, {})
+    figure = Bench(state, known.operation, "L1I").figure("bored_id")
+    assert figure.proof
+    assert found.hole.guard == figure.guard > 0
+    assert (found.hole.low, found.hole.high) == (figure.low, figure.high)
+    assert found.stood == word_of(state, figure)
+    words = " ".join(" ".join(texts(drawn_bore(found, 158, 40))).split())
+    assert "proves the limits, by guard band." in words
+    assert "guard band .0000" in words
 
 
 class _Shown(Screen[None]):

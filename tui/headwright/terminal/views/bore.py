@@ -195,8 +195,8 @@ def _stood(state: State, figures: Sequence[Figure]) -> Stood:
 
 
 def _said(state: State, hole: Hole, resting: Sequence[Figure]) -> Iterator[Stood]:
-    """Tell what the drawing cannot show: by how much each figure is out or near, and what proves it."""
-    for figure in resting:
+    """Tell what the drawing cannot show: each other figure that is out or near, and what proves the bore."""
+    for figure in (f for f in resting if f not in hole.figures):
         word, style = word_of(state, figure)
         limits = limits_text(state, figure)
         if figure.judged and style not in {"", "good"}:

@@ -296,7 +296,7 @@ def _captions(found: Bore, scale: Scale, notes: list[list[Span]], width: int, mo
     """Say what is drawn, and to which scale; the scale always."""
     size = next((v for column in found.now for v in column if v is not None), found.hole.low or found.hole.high)
     cell = _cell_words(found, scale.cell)
-    stated = f"drawn {rounded(scale.times(size)):,} × across, not to scale along, " if size is not None else ""
+    stated = f"drawn {rounded(scale.times(size)):,} × across, not along, " if size is not None else ""
     stated += f"one cell is {cell} of diameter"
     return flowed([[(stated[0].upper() + stated[1:], "quiet")], *notes], width, max(1, most))
 
@@ -315,9 +315,9 @@ def _cell_words(found: Bore, cell: float) -> str:
 
 
 def _caption_lines(notes: list[list[Span]], width: int, height: int) -> int:
-    """Give the lines for what is said under the drawing: as many as it takes, a quarter of the height at most."""
+    """Give the lines for what is said under the drawing: as many as it takes, three tenths of the height at most."""
     scale = [("x" * min(width, 70), "")]
-    return min(len(flowed([scale, *notes], width, height)), max(2, height // 4))
+    return min(len(flowed([scale, *notes], width, height)), max(2, 3 * height // 10))
 
 
 def _notes(found: Bore, scale: Scale) -> list[list[Span]]:
