@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 from textual.screen import Screen
 
+from headwright.job.arrivals import twice
 from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.store.record import import_job
@@ -159,6 +160,28 @@ def test_another_result_that_fails_is_not_taken_for_the_size(hand: Hand) -> None
     assert (big.sign, big.word) == ("■", "out")
     assert big.by.startswith("Out of round")
     assert big.by.endswith("■ high")
+
+
+def test_while_a_figure_is_questioned_the_question_stands_where_its_verdict_would(hand: Hand) -> None:
+    hand.type(".3134")
+    hand.doubt = twice(".3134", "in")
+    big = big_of(hand, hand.live())
+    assert (big.figure, big.sign, big.word) == (".3134", "?", "sure")
+    assert big.by == hand.doubt.say
+    lines = texts(drawn_big(big, 80, 18))
+    assert lines[-1].startswith("? sure") or lines[-2].startswith("? sure")
+
+
+def test_where_nothing_is_read_no_unit_follows_the_words(tmp_path: Path) -> None:
+    store = open_store(tmp_path / "jobs.db")
+    known = record("1001")
+    import_job(store, known, next(e.number for e in known.entries if getattr(e.event, "operation", "") == "size") - 1)
+    at = Hand(Desk.open(store, "1001", "t"), "t", Counsel(store))
+    at.look_at("size")
+    at.pick(Spot("1I", "finished_id", ("finished_id", "top", 0)))
+    big = big_of(at, at.live())
+    assert (big.figure, big.unit, big.word) == ("", "", "")
+    store.close()
 
 
 def test_a_typed_unit_is_not_followed_by_another_and_what_cannot_be_read_says_why(hand: Hand) -> None:

@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 OUT = "out"
 """Said large where a figure fails that is not the one shown large."""
 
+ASKED = "sure"
+"""Said large, after a question mark, while a figure is questioned: a verdict would seem to have taken it."""
+
 
 class BigPanel(Drawn):
     """Lines: where, the place and the verdict large, the figure larger, and how it stands in words."""
@@ -74,6 +77,8 @@ def big_of(hand: Hand, live: Live) -> Big:
     usual = usual_width(hand.state.plan, reading) if reading.sort is Sort.NUMBER else 0
     if isinstance(live.read, Misread):
         return Big(place, point, figure, unit, "?", "", clean(live.read.say), "bad", usual)
+    if hand.doubt is not None:
+        return Big(place, point, figure, unit, "?", ASKED, clean(hand.doubt.say), "bad", usual)
     sign, word, style, by = _verdict(hand.state, reading, live.figures)
     return Big(place, point, figure, unit, sign, word, by, style, usual)
 
@@ -86,7 +91,7 @@ def _figure(hand: Hand, reading: Reading) -> tuple[str, str]:
         typed = clean(hand.typed).strip()
         return typed, "" if any(c.isalpha() for c in typed) else unit
     taken = hand.state.writing(hand.operation_id, spot.place).readings.get(spot.point)
-    return (clean(taken_text(hand.state.plan, reading, taken)) if taken else ""), unit
+    return (clean(taken_text(hand.state.plan, reading, taken)), unit) if taken else ("", "")
 
 
 def _verdict(state: State, reading: Reading, figures: tuple[Figure, ...]) -> tuple[str, str, str, str]:
