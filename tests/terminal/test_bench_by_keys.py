@@ -13,6 +13,7 @@ from headwright.job.agenda import Next, Now
 from headwright.job.events import CameOn, CautionAcknowledged
 from headwright.store import open_store
 from headwright.store.desk import Desk
+from headwright.terminal.sure import PAUSE
 from tests.stories.alder_1001 import MARA, OWEN
 from tests.terminal.alder_bench import (
     CLEARANCES,
@@ -244,8 +245,10 @@ def test_a_doubtful_figure_is_corrected_by_one_key_or_kept_by_enter(sized: Path)
         app.wait_for("one thimble turn, 0.3133 in?", "Space takes .3133, Enter keeps .3383.")
         app.press("space")
         app.wait_for("▸ 1I: Finished ID, top, 90°")
-        app.press(".3383", "enter")
+        app.press(".3383", "\r\r")
         app.wait_for("Enter keeps .3383.")
+        app.read(PAUSE)
+        assert "Enter keeps .3383." in app.text, "Enter pressed twice by habit keeps nothing"
         app.press("enter")
         app.wait_for("▸ 1I: Finished ID, middle, 0°")
     taken = list(desk_at(sized, "2001").state.attempt("size", "1I").readings.values())

@@ -261,6 +261,19 @@ async def test_somebody_who_is_on_takes_over_with_their_number() -> None:
     assert app.answers == [LEAD]
 
 
+async def test_the_list_of_people_begins_at_whoever_is_at_the_bench() -> None:
+    state = Shop().state
+    (*_, last) = (person.operator for person in state.people.values() if person.on)
+    app = OneScreen(WhoCard(state, here=last))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        (line,) = (line for line in seen(app).splitlines() if "at this bench now" in line)
+        assert line.startswith("│ ▸ ")
+        assert f" {last}  " in line
+        await pilot.press("enter")
+    assert app.answers == [last]
+
+
 async def test_somebody_who_went_off_comes_on_again() -> None:
     shop = Shop()
     shop.do(WentOff(TRAINEE), TRAINEE)

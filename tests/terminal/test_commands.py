@@ -57,6 +57,33 @@ def store(home: Path) -> Iterator[JobStore]:
 # Commands
 
 
+@pytest.mark.parametrize(
+    ("typed", "first"),
+    [
+        ("limit", "why"),
+        ("clearance", "why"),
+        ("spec", "why"),
+        ("tolerance", "why"),
+        ("undo", "strike"),
+        ("micrometer", "gauge"),
+        ("calibration", "gauge"),
+        ("log out", "who"),
+        ("quit", "leave"),
+        ("taper", "profile"),
+        ("glossary", "app.glossary"),
+        ("kit", "app.kit"),
+    ],
+)
+async def test_what_a_machinist_would_type_finds_the_command(typed: str, first: str) -> None:
+    app = OneScreen(CommandsCard(BENCH))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press(*("space" if key == " " else key for key in typed))
+        found = app.screen.query_one(OptionList)
+        assert found.get_option_at_index(0).id == first
+        if typed in {"limit", "clearance", "spec"}:
+            assert {option.id for option in found.options} >= {"why", "help"}
+
+
 async def test_every_key_of_the_screen_is_a_command_with_its_name_and_what_it_does() -> None:
     app = OneScreen(CommandsCard(BENCH))
     async with app.run_test(size=(160, 120)) as pilot:

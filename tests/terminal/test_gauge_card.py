@@ -21,6 +21,7 @@ from headwright.terminal.bench.gauging import gauge_lines, only_one, reading_wit
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.cards.gauge import GaugeCard
 from headwright.terminal.cards.ring import Asked
+from headwright.terminal.sure import PAUSE
 from tests.job.small import INCH, MACHINIST
 from tests.job.strict import RULES, strict_plan
 from tests.terminal.cards_app import HOSTILE, OneScreen, words
@@ -114,9 +115,10 @@ def test_a_drift_is_told_before_it_strikes_and_listed_afterwards(home: Path) -> 
         app.wait_for("It shows")
         app.press("+3")
         app.wait_for("Off by +.00030 in: beyond the .00010 in", "Bore, 1I: Bored id.")
-        app.press("enter")
+        app.press("\r\r")
         app.wait_for("1 reading will be struck")
-        assert len(figures(state_at(home), "1I")) == 1
+        app.read(PAUSE)
+        assert len(figures(state_at(home), "1I")) == 1, "Enter pressed twice by habit strikes nothing"
         app.press("enter")
         app.wait_for("■ BG-3 had moved: 1 reading struck", "Bore, 1I: Bored id, top")
         app.press("esc")

@@ -40,7 +40,9 @@ class Asked(NamedTuple):
 
 
 class _Drawn(OneScreen[None]):
-    CSS_PATH = [Path(terminal.__file__).with_name(f"{name}.tcss") for name in ("headwright", "views")]  # noqa: RUF012
+    def __init__(self, shown: WhyCard) -> None:
+        super().__init__(shown)
+        self.css_path = [*self.css_path, Path(terminal.__file__).with_name("views.tcss")]
 
 
 def _shipped() -> list[Asked]:

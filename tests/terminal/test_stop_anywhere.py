@@ -31,7 +31,7 @@ def test_from_a_card_with_something_typed_and_the_card_stays(home: Path) -> None
         app.press("belt smokes", "enter")
         app.wait_for("Stop head A", gone=True)
         app.wait_for("Bore: which cutter?", "K-34")
-        app.press("25", "enter")
+        app.enter("25", "Its size as measured")
         app.press("enter")
         app.wait_for("is stopped: belt smokes")
         app.press("esc")
@@ -52,7 +52,7 @@ def test_from_the_bench_with_a_figure_typed(home: Path) -> None:
         app.wait_for("Stop head A")
         app.press("esc")
         app.wait_for("Stop head A", gone=True)
-        app.wait_for(".34▏")
+        app.wait_for(".34▏", "'.34' is not saved yet: Enter saves it, Esc clears it.")
         app.press("f6")
         app.wait_for("Stop head A")
         app.press("dropped", "enter")
@@ -112,3 +112,20 @@ async def test_a_card_left_over_by_a_stop_takes_nothing_by_itself(home: Path) ->
         await pilot.pause()
         assert isinstance(app.screen, GaugeCard)
         assert "BG-4" in words(app)
+
+
+def test_where_no_head_is_at_hand_it_is_said_so(home: Path) -> None:
+    home.mkdir()
+    with PtyApp(HEADWRIGHT, env={"HEADWRIGHT_HOME": str(home)}) as app:
+        app.wait_for("A new job")
+        app.press("f6")
+        app.wait_for("No head is at hand: one is stopped at its bench")
+        app.press("esc")
+        app.wait_for("There is no job yet")
+        for opens, shows in (("f7", "Still to come"), ("f4", "BG-1")):
+            app.press(opens)
+            app.wait_for(shows)
+            app.press("f6")
+            app.wait_for("No head is at hand")
+            app.press("esc")
+            app.wait_for("There is no job yet")

@@ -30,6 +30,9 @@ if TYPE_CHECKING:
     from headwright.terminal.sums import Kept
 
 
+NOTHING_TO_STOP = "No head is at hand: one is stopped at its bench, or where it is the job at hand on the list."
+
+
 class HeadwrightApp(LookingApp[None]):
     """The screens of one terminal.
 
@@ -115,6 +118,8 @@ class HeadwrightApp(LookingApp[None]):
             bench.action_stop()
         elif self._jobs is not None and self._jobs.at_hand:
             self.open_bench(self._jobs.at_hand, stop=True)
+        elif callable(say := getattr(self.screen, "say", None)):
+            say(NOTHING_TO_STOP)
 
     def action_leave(self) -> None:
         """Leave the program; everything that says saved is on disk."""

@@ -41,7 +41,7 @@ class _Widths(NamedTuple):
 
 
 class JobList(Drawn, can_focus=True):
-    """The jobs, one of them at hand; arrows, page keys and the wheel move, Enter or a second click opens."""
+    """The jobs, one of them at hand; arrows, page keys and the wheel move, Enter or a click opens."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("home", "go_first", show=False),
@@ -122,22 +122,13 @@ class JobList(Drawn, can_focus=True):
         """Lay the lines out for the width."""
         self._draw()
 
-    def on_focus(self) -> None:
-        """Show that the arrows work here."""
-        self._draw()
-
-    def on_blur(self) -> None:
-        """Show that they do not."""
-        self._draw()
-
     def on_click(self, event: events.Click) -> None:
-        """Take the job under the mouse in hand; open it when it was."""
+        """Open the job under the mouse."""
         row = self._top + (event.y - self._heading) // self._height
-        if event.y < self._heading or row >= len(self._jobs):
+        if event.chain > 1 or event.y < self._heading or row >= len(self._jobs):
             return
-        if row == self._at:
-            self.post_message(self.Chosen())
         self._go(row)
+        self.post_message(self.Chosen())
 
     def on_mouse_scroll_down(self) -> None:
         """Move down."""
@@ -154,7 +145,6 @@ class JobList(Drawn, can_focus=True):
         self._top = max(0, min(self._top, len(self._jobs) - page))
         self._top = min(max(self._top, self._at - page + 1), self._at)
         shown = self._jobs[self._top : self._top + page]
-        hand = "hand" if self.has_focus else "strong"
         rows: list[Line] = []
         widths = _widths(self._jobs, self.size.width)
         if self._height == 1:
@@ -166,13 +156,13 @@ class JobList(Drawn, can_focus=True):
                 else _two_rows(job, widths, self.size.width, self._known)
             )
             if number == self._at:
-                lines = tuple(_in_hand(line, self.size.width, hand) for line in lines)
+                lines = tuple(_in_hand(line, self.size.width) for line in lines)
             rows += [*lines, *[()] * (self._height - len(lines))]
         self.put(rows)
 
 
-def _in_hand(line: Line, width: int, style: str) -> Line:
-    return ((fit("".join(part for part, _ in line), width), style),)
+def _in_hand(line: Line, width: int) -> Line:
+    return ((fit("".join(part for part, _ in line), width), "hand"),)
 
 
 def _widths(jobs: Sequence[Summary], width: int) -> _Widths:

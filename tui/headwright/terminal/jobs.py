@@ -14,11 +14,13 @@ from textual.widgets import Input, Static
 
 from headwright.errors import HeadwrightError
 from headwright.store.sample import bring_sample
+from headwright.terminal.cards.card import facts
 from headwright.terminal.cards.help import HelpScreen
 from headwright.terminal.cards.words import moment, plain
 from headwright.terminal.first_start import FirstStart, Start, TourScreen
+from headwright.terminal.heading import Heading
 from headwright.terminal.job_list import JobList
-from headwright.terminal.job_words import DOUBT, finish_words, left_of, trouble_words
+from headwright.terminal.job_words import DOUBT, SIGNS, finish_words, left_of, trouble_words
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import bindings, in_use, sign_in
 from headwright.terminal.long_work import WorkCard
@@ -38,12 +40,15 @@ if TYPE_CHECKING:
     from headwright.store import JobStore
     from headwright.store.contract import Waiting
     from headwright.store.quarantine import Elsewhere
+    from headwright.terminal.drawn import Span
     from headwright.terminal.long_work import Progress
 
 SECONDS = 2.0
 """Between two looks at the store, so that what others do is seen soon."""
 _LONGEST_FIND = 60
 _LONGEST_TAG = 40
+_LONGEST_JOB = 14
+HOW = "Enter or a click opens the job; arrows and the wheel only look."
 
 
 class JobsScreen(Screen[None]):
@@ -75,7 +80,7 @@ class JobsScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Lay the board out."""
-        yield Static(Text("Jobs"), id="jobs-title")
+        yield Heading(("Jobs", "strong"))
         yield JobList()
         yield Static(Text(""), id="jobs-at-hand")
         yield Static(Text(""), id="jobs-say")
@@ -158,11 +163,9 @@ class JobsScreen(Screen[None]):
         wanted = plain(self.query_one("#jobs-find", Input).value).lower().split()
         shown = [job for job in jobs if all(part in _searched(job) for part in wanted)]
         count = f"{len(shown)} of {len(jobs)}" if wanted else str(len(jobs))
-        title = Text(f"Jobs  {count}  ")
-        for sign, words, style in _sums(jobs):
-            title.append(f" {sign} {words}   ", style)
-        title.append(f"in {plain(self._store.where)}")
-        self.query_one("#jobs-title", Static).update(title)
+        self.query_one(Heading).show(
+            (f"Jobs  {count}   ", "strong"), *_wrong(jobs), (f"in {self._store.where}", "quiet")
+        )
         self.query_one(JobList).learn(jobs)
         self.query_one(JobList).show(shown)
         if not jobs:
@@ -180,14 +183,16 @@ class JobsScreen(Screen[None]):
         return job.job if job is not None else ""
 
     def say(self, text: str) -> None:
-        """Show one line of what went wrong or what is expected."""
-        self.query_one("#jobs-say", Static).update(Text(plain(text)))
+        """Show one line of what went wrong or what is expected; where there is nothing, how a job is opened."""
+        line = self.query_one("#jobs-say", Static)
+        line.update(Text(plain(text) or (HOW if self._jobs else "")))
+        line.set_class(not text, "-hint")
 
     @on(JobList.AtHand)
     def _tell(self) -> None:
         listed = self.query_one(JobList)
-        text = _details(listed.at_hand, listed.known) if listed.at_hand else ""
-        self.query_one("#jobs-at-hand", Static).update(Text(text))
+        about = facts(_details(listed.at_hand, listed.known)) if listed.at_hand else ""
+        self.query_one("#jobs-at-hand", Static).update(about)
 
     @on(JobList.Chosen)
     def action_open_job(self) -> None:
@@ -295,12 +300,12 @@ def _searched(job: Summary) -> str:
     return " ".join(map(plain, texts)).lower()
 
 
-def _sums(jobs: Sequence[Summary]) -> Iterator[tuple[str, str, str]]:
-    """Give what is wrong on the whole board: sign, words and style."""
+def _wrong(jobs: Sequence[Summary]) -> Iterator[Span]:
+    """Give what is wrong on the whole board, each with its sign and its count."""
     held, stopped = sum(job.status == "held" for job in jobs), sum(job.status == "stopped" for job in jobs)
     doubted = sum(bool(job.doubted) for job in jobs)
-    counts = (("■", "held", held), ("■", "stopped", stopped), (DOUBT[0], "in doubt", doubted))
-    return ((sign, f"{count} {words}", "bold") for sign, words, count in counts if count)
+    counts = ((SIGNS["held"], "held", held), (SIGNS["stopped"], "stopped", stopped), (DOUBT, "in doubt", doubted))
+    return ((f"{sign} {count} {words}   ", style) for (sign, style), words, count in counts if count)
 
 
 def doubts_in_words(told: Sequence[Elsewhere]) -> str:
@@ -319,18 +324,19 @@ def doubts_in_words(told: Sequence[Elsewhere]) -> str:
     return " ".join(parts)
 
 
-def _details(job: Summary, known: Mapping[str, Took]) -> str:
+def _details(job: Summary, known: Mapping[str, Took]) -> tuple[tuple[str, str], ...]:
+    """Give what is told of the job at hand: labels and texts."""
+    name = plain(job.job, _LONGEST_JOB)
     if job.status == "broken":
-        return plain(f"It cannot be opened: {job.at}")
-    first = [f"{job.job}: {job.family}, {job.route}"]
-    first += [f"tag {plain(job.tag, _LONGEST_TAG)}"] * bool(job.tag)
-    first += [f"customer {plain(job.customer, _LONGEST_TAG)}"] * bool(job.customer)
-    stands = f"stands at '{job.at}'" if job.at else "nothing is due"
-    on_it = f"at the bench: {', '.join(job.on)}" if job.on else "nobody at the bench"
-    lines = (
-        ", ".join(first),
-        f"{trouble_words(job)}; {stands}; {job.done} of {job.due} done",
-        finish_words(job, left_of(job, known), datetime.now(UTC)),
-        f"{on_it}; last entry {job.number}, {moment(job.time)}",
+        return ((name, f"It cannot be opened: {job.at}"),)
+    tag, customer = plain(job.tag, _LONGEST_TAG), plain(job.customer, _LONGEST_TAG)
+    head = [f"tag {tag}"] * bool(tag) + [job.family] + [f"for {customer}"] * bool(customer)
+    stands = f"at '{job.at}'" if job.at else "nothing is due"
+    on_it = ", ".join(job.on) if job.on else "nobody"
+    return (
+        (name, ", ".join(head)),
+        ("Route", job.route),
+        ("Stands", f"{trouble_words(job)}, {stands}; {job.done} of {job.due} done"),
+        ("Time", finish_words(job, left_of(job, known), datetime.now(UTC))),
+        ("At the bench", f"{on_it}; last entry {job.number}, {moment(job.time)}"),
     )
-    return "\n".join(plain(line) for line in lines if line)

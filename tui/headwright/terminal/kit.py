@@ -17,7 +17,8 @@ from headwright.store.desk import utc_now
 from headwright.store.place import KIT_NAME, kit_file, store_file
 from headwright.terminal.cards.help import HelpScreen
 from headwright.terminal.cards.words import plain
-from headwright.terminal.drawn import Drawn, Line, fit
+from headwright.terminal.drawn import Drawn, Line, Span, fit
+from headwright.terminal.heading import Heading
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import bindings
 from headwright.terminal.kit_words import Row, Section, overdue, sections
@@ -117,7 +118,7 @@ def _row_lines(row: Row, widths: list[int], width: int) -> Iterator[Line]:
         yield (*line, (f"  {row.note}", ""))
         return
     yield line
-    yield ((f"     {row.note}", "quiet"),)
+    yield from (((f"     {part}", "quiet"),) for part in textwrap.wrap(row.note, max(20, width - 6)))
 
 
 def _state(style: str) -> str:
@@ -139,7 +140,7 @@ class KitScreen(Screen[None]):
 
     def compose(self) -> ComposeResult:
         """Lay the screen out."""
-        yield Static(Text("Kit"), id="kit-title")
+        yield Heading(("Kit", "strong"))
         yield KitList()
         yield Static(Text(""), id="kit-say")
         yield KeyLine(KIT_KEYS)
@@ -155,8 +156,12 @@ class KitScreen(Screen[None]):
         """Read the file again, as it is now."""
         read = await asyncio.to_thread(_read, self._store)
         self.query_one(KitList).show(read)
-        self.query_one("#kit-title", Static).update(_title(read))
-        self.query_one("#kit-say", Static).update(Text(_say(read)))
+        self.query_one(Heading).show(*_title(read))
+        self.say(_say(read))
+
+    def say(self, text: str) -> None:
+        """Show one line of what is expected, or of what cannot be done."""
+        self.query_one("#kit-say", Static).update(Text(plain(text)))
 
     def action_kit_up(self) -> None:
         """Go a line up."""
@@ -199,16 +204,14 @@ def _read(store: JobStore) -> _Read:
         return _Read(path, problems=(f"{error.message}. {error.hint}".strip(),))
 
 
-def _title(read: _Read) -> Text:
-    title = Text(f"Kit  {plain(read.shop)}  " if read.shop else "Kit  ")
-    if read.problems:
-        title.append(f" ■ {len(read.problems)} problem{'s' * (len(read.problems) != 1)}   ")
-    late = overdue(read.sections)
+def _title(read: _Read) -> Iterator[Span]:
+    problems, late = len(read.problems), overdue(read.sections)
+    yield (f"Kit  {read.shop}   " if read.shop else "Kit   ", "strong")
+    if problems:
+        yield (f"■ {problems} problem{'s' * (problems != 1)}   ", "bad")
     if late:
-        title.append(f" ■ {late} overdue   ")
-    if read.path is not None:
-        title.append(f"in {plain(str(read.path))}")
-    return title
+        yield (f"■ {late} overdue   ", "bad")
+    yield (f"in {read.path}" if read.path is not None else "", "quiet")
 
 
 def _say(read: _Read) -> str:

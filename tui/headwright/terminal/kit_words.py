@@ -129,9 +129,13 @@ def _gauge(gauge: Gauge, jobs: tuple[Summary, ...], now: str) -> Row:
 def _whereabouts(gauge: str, jobs: tuple[Summary, ...], now: str) -> Iterator[str]:
     """Say who has a gauge in hand, and how old its last zero is."""
     here = [(job.job, held) for job in jobs for held in job.gauges if held.gauge == gauge]
-    hands = [f"{clean(held.operator)} in job {clean(job)}" for job, held in here if held.operator]
+    hands: dict[str, list[str]] = {}
+    for job, held in here:
+        if held.operator:
+            hands.setdefault(clean(held.operator), []).append(clean(job))
     if hands:
-        yield f"in hand: {', '.join(hands)}"
+        each = (f"{who} in job{'s' * (len(jobs) > 1)} {', '.join(jobs)}" for who, jobs in hands.items())
+        yield f"in hand: {'; '.join(each)}"
     zeroed, job = max(((held.zeroed, job) for job, held in here), default=("", ""))
     if zeroed:
         yield f"zeroed {age_words(zeroed, now)} ago in job {clean(job)}"

@@ -125,8 +125,18 @@ TOOL = (
 TOOL_LINE = (Key("card_settle", "enter", "Enter", "next", "Go to the next line; from the last, give both.", 1), LEAVE)
 """The same card on its lines."""
 
-HELP = Key("help", "f1", "F1", "help", "Every key, and how to begin.", 5)
-QUIT = Key("app.leave", "ctrl+c", "Ctrl+C", "leave", "Leave the program; everything that says saved is kept.", 6)
+HELP = Key(
+    "help", "f1", "F1", "help", "Every key, and how to begin.", 5, "keys keyboard manual limits spec clearance how"
+)
+QUIT = Key(
+    "app.leave",
+    "ctrl+c",
+    "Ctrl+C",
+    "leave",
+    "Leave the program; everything that says saved is kept.",
+    6,
+    "quit exit close end",
+)
 
 JOBS = (
     Key("open_job", "enter", "Enter", "open", "Open the job at hand.", 1),

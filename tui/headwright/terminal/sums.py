@@ -192,6 +192,13 @@ class SumsScreen(Screen[None]):
         say.update(Text(told))
         self.query_one("#sums-about", Static).update(self._about())
 
+    def say(self, text: str) -> None:
+        """Show one line in place of what is said of the answers, until something is typed."""
+        self._say = text
+        line = self.query_one("#sums-say", Static)
+        line.add_class("wrong")
+        line.update(Text(text))
+
     def _about(self) -> Text:
         """Give what the sum is about, as much of it as there is room for, whole texts only."""
         told = Text()

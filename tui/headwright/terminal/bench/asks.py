@@ -131,9 +131,18 @@ class AskingScreen(Screen[None]):
                 (left or self.paint)()
             elif then is not None:
                 then(pending.came)
+            self._tell_typed()
 
         card.give = given
         self.app.push_screen(card, gone)
+
+    def _tell_typed(self) -> None:
+        """Tell of what was typed before a card came up that it is not saved."""
+        hand = self.hand
+        if hand.typed and hand.step is None and hand.doubt is None:
+            words = f"'{hand.typed[:40].strip()}' is not saved yet: Enter saves it, Esc clears it."
+            hand.say = f"{hand.say.removesuffix(words).strip()} {words}".strip()
+            self.paint()
 
     def _record(self, events: Sequence[Event], pin: str, pending: _Pending) -> tuple[str, bool]:
         """Record events one after the other; give what is against one in words, and whether that is its PIN."""

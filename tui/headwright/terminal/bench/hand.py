@@ -24,6 +24,7 @@ from headwright.terminal.bench.digits import short
 from headwright.terminal.bench.gauging import only_one
 from headwright.terminal.bench.looking import Looking
 from headwright.terminal.bench.waits import about, step_words, to_go
+from headwright.terminal.sure import Question
 
 if TYPE_CHECKING:
     from headwright.job.blocks import Block
@@ -88,6 +89,7 @@ class Hand(Looking):
         self.over = 0
         self.arrivals = Arrivals()
         self.doubt: Doubt | None = None
+        self._question = Question()
         self._warned = False
         self.say = ""
         self.bad = False
@@ -183,6 +185,10 @@ class Hand(Looking):
         """Enter what is typed; a step takes no figure, and says so. `at` is when Enter came (monotonic s)."""
         spot, reading = self.spot, self.reading
         arrival = Arrival() if at is None else self.arrivals.enter(at)
+        if self.doubt is None:
+            self._question.ask(at)
+        elif not self._question.may_answer(at):
+            return NOTHING
         if self.step is not None:
             self.tell(self._at_step(), bad=bool(self.typed))
             return NOTHING

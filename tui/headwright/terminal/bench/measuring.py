@@ -57,7 +57,7 @@ class MeasuringScreen(AskingScreen):
             elif left is not None:
                 left()
 
-        self.ask_with(WhoCard(hand.state, self._shop_people()), wanted, done, left)
+        self.ask_with(WhoCard(hand.state, self._shop_people(), here=hand.operator), wanted, done, left)
 
     def _shop_people(self) -> tuple[Operator, ...]:
         """Give the people on the shop's list; nobody where it cannot be read, for a name may be typed too."""

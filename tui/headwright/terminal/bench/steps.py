@@ -95,5 +95,5 @@ class Steps(Drawn):
         """Let the screen take the step under the mouse in hand."""
         line = self._top + event.y
         spot = self._spots[line] if line < len(self._spots) else None
-        if spot is not None:
+        if spot is not None and event.chain == 1:  # the second of two was meant for the list of jobs
             self.post_message(self.Picked(spot))

@@ -116,7 +116,7 @@ class Table(Drawn):
 
     def on_click(self, event: events.Click) -> None:
         """Pick the spot under the mouse."""
-        if self._face is None:
+        if self._face is None or event.chain > 1:  # the second of two was meant for the list of jobs
             return
         number = self._top + event.y - self._face.head_lines
         if event.y >= self._face.head_lines and number < self._face.count:

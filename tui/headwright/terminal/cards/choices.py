@@ -78,6 +78,12 @@ class Numbered(OptionList):
         self._marked = highlighted
         super().watch_highlighted(highlighted)
 
+    def on_click(self, event: events.Click) -> None:
+        """Leave out the second half of a double click: it was meant for what stood here before."""
+        if event.chain > 1:
+            event.stop()
+            event.prevent_default()
+
     def on_key(self, event: events.Key) -> None:
         """Go to the line whose number was typed."""
         if event.key == "enter":

@@ -23,7 +23,7 @@ class CommandsCard(SearchCard):
 
     def __init__(self, keys: Sequence[Key]) -> None:
         entries = [
-            Entry(key.id, key.label, key.tooltip, key.sign, also=name_of(key).replace("_", " "))
+            Entry(key.id, key.label, key.tooltip, key.sign, also=f"{name_of(key).replace('_', ' ')} {key.also}")
             for key in map(in_use, keys)
         ]
         width = max((len(entry.title) for entry in entries), default=8)

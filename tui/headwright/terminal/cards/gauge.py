@@ -115,7 +115,7 @@ class GaugeCard(RingCheck):
             case Stage.RING_SIZE:
                 self.size_ring(text)
             case _:
-                self.check(text)
+                self.check(text, event.time)
 
     def _name_gauge(self, text: str) -> None:
         if not text or like_a_reading(text):

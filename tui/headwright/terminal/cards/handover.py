@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from headwright.job.state import State
 
 LEAVES = "{name}: is that how it stands? Then press {key}, and let whoever takes over come to the screen."
+TOGETHER = ("State now", "Still to do")
+"""Sections that run on: nobody goes through them one by one, and the page is to be seen whole."""
 COMES = "{name}: press {key} when you have read it; the bench is yours then, and every gauge is zeroed anew."
 
 
@@ -49,7 +51,8 @@ class HandoverCard(ReadCard):
         """Give the sections."""
         with self.scroll():
             for title, lines in self._sections:
-                yield Static(facts([(title, lines[0]), *((" ", line) for line in lines[1:])]))
+                first, *more = ("; ".join(lines),) if title in TOGETHER else lines
+                yield Static(facts([(title, first), *((" ", line) for line in more)]))
 
     def on_mount(self) -> None:
         """Say what the reader is asked."""

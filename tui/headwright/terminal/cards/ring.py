@@ -30,6 +30,7 @@ from headwright.terminal.cards.choices import Choice, Numbered
 from headwright.terminal.cards.words import plain
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.outer_keys import GAUGE, GAUGE_LINE
+from headwright.terminal.sure import Question
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -110,6 +111,7 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         self._then: RingLine | None = None
         self._checks: list[GaugeChecked] = []
         self._sure = ""
+        self._question = Question()
 
     @abstractmethod
     def done(self) -> None:
@@ -295,8 +297,13 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
             return
         self._to_line(ring._replace(size=read.value))
 
-    def check(self, text: str) -> None:
-        """Take what the gauge shows in its ring as typed; what would be struck is asked about first."""
+    def check(self, text: str, at: float) -> None:
+        """Take what the gauge shows in its ring as typed; what would be struck is asked about first.
+
+        Args:
+            text: what it shows.
+            at: when Enter came, monotonic s.
+        """
         state, ring, reading, known = self._asked.state, self._ring, self._reading, self._known
         if ring is None or reading is None or known is None:
             return
@@ -307,8 +314,11 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         lost = in_doubt(state, known.gauge) if has_drifted(state, known, off) and not self._checks else ()
         if lost and self._sure != text:
             self._sure = text
+            self._question.ask(at)
             count = f"{len(lost)} {'reading' if len(lost) == 1 else 'readings'}"
             self.say(f"{count} will be struck, and stay on record so. Enter once more does it; Esc leaves.")
+            return
+        if lost and not self._question.may_answer(at):
             return
         self._checks.append(GaugeChecked(known.gauge, ring.ring, ring.size, off, 0.0, ring.uncertainty))
         if self._then is not None:

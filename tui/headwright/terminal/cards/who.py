@@ -48,21 +48,29 @@ class WhoCard(Card[CameOn | WentOff | str]):
         state: the job.
         shop: the people on the shop's list, who are offered too.
         leaving: the initials of somebody who hands the bench over, and is not offered.
+        here: the initials of whoever is at this terminal, where the list begins; empty for nobody.
     """
 
     KEYS: ClassVar[tuple[Key, ...]] = WHO
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(WHO)]
 
-    def __init__(self, state: State, shop: Sequence[Operator] = (), leaving: str = "") -> None:
+    def __init__(self, state: State, shop: Sequence[Operator] = (), leaving: str = "", here: str = "") -> None:
         super().__init__("Who takes over?" if leaving else "Who is at the bench?")
         self._leaving = leaving
+        self._here = here
         self._pins = state.plan.rules.pins and not leaving
         self._listed = {each.initials for each in shop}
         self._people: tuple[Person, ...] = tuple(p for p in _everybody(state, shop) if p.operator != leaving)
 
     def body(self) -> Iterator[Widget]:
         """Give the people of this job, and the form for somebody else."""
-        yield Numbered([*map(_line, self._people), Choice("Somebody else", "initials, name and role")], name="people")
+        yield Numbered(
+            [
+                *(_line(p, here=p.operator == self._here) for p in self._people),
+                Choice("Somebody else", "initials, name and role"),
+            ],
+            name="people",
+        )
         with Vertical(classes="who-form"):
             with Horizontal(classes="card-line"):
                 yield Static("Initials", classes="card-label")
@@ -89,6 +97,8 @@ class WhoCard(Card[CameOn | WentOff | str]):
     def _to_people(self) -> None:
         self._list("people").display = True
         self.query_one(".who-form").display = False
+        at_bench = (i for i, p in enumerate(self._people) if p.on and p.operator == self._here)
+        self._list("people").highlighted = next(at_bench, 0)
         self._list("people").focus()
         self.query_one(KeyLine).show(WHO)
         self.say("")
@@ -186,8 +196,10 @@ class WhoCard(Card[CameOn | WentOff | str]):
             self.dismiss(None)
 
 
-def _line(person: Person) -> Choice:
+def _line(person: Person, *, here: bool) -> Choice:
     title = f"{plain(person.operator, LONGEST_INITIALS)}  {plain(person.name, LONGEST_NAME)}"
+    if person.on and here:
+        return Choice(title, f"{person.role.value}, at this bench now, on since {moment(person.since)}")
     if person.on:
         return Choice(title, f"{person.role.value}, on since {moment(person.since)} at {plain(person.terminal, 40)}")
     return Choice(title, f"{person.role.value}, not on; comes on{' again' if person.since else ''}")
