@@ -11,6 +11,7 @@ from rich.cells import cell_len
 from textual.screen import Screen
 
 from headwright.job.arrivals import twice
+from headwright.job.events import ReadingTaken
 from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.store.record import import_job
@@ -160,6 +161,29 @@ def test_another_result_that_fails_is_not_taken_for_the_size(hand: Hand) -> None
     assert (big.sign, big.word) == ("■", "out")
     assert big.by.startswith("Out of round")
     assert big.by.endswith("■ high")
+
+
+def test_beside_a_ball_the_clearance_that_fails_is_not_read_as_the_size_of_the_ball(tmp_path: Path) -> None:
+    """2I of the first job was undersize after its first ball, and held."""
+    store = open_store(tmp_path / "jobs.db")
+    known = record("1001")
+    of_2i = [
+        e.number
+        for e in known.entries
+        if isinstance(e.event, ReadingTaken) and (e.event.operation, e.event.place) == ("size", "2I")
+    ]
+    last = of_2i[6]
+    import_job(store, known, last)
+    at = Hand(Desk.open(store, "1001", "t"), "t", Counsel(store))
+    at.look_at("size")
+    at.pick(Spot("2I", "ball", ("ball", "", None)))
+    big = big_of(at, at.live())
+    assert (big.sign, big.word, big.style) == ("■", "out", "bad")
+    assert big.by.startswith("held: Clearance ")
+    at.pick(Spot("2I", "finished_id", ("finished_id", "top", 0)))
+    big = big_of(at, at.live())
+    assert (big.sign, big.word) == ("■", "low")
+    store.close()
 
 
 def test_while_a_figure_is_questioned_the_question_stands_where_its_verdict_would(hand: Hand) -> None:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from headwright.job.agenda import point_words
 from headwright.job.entry import Misread
+from headwright.job.holds import is_held
 from headwright.job.show import unit_sign
 from headwright.procedure.plan import Sort
 from headwright.terminal.bench.digits import figure_text, limits_text, taken_text, usual_width, where
@@ -16,7 +17,6 @@ from headwright.terminal.views.standing import NEAR
 
 if TYPE_CHECKING:
     from headwright.job.figures import Figure
-    from headwright.job.state import State
     from headwright.procedure.plan import Reading
     from headwright.terminal.bench.hand import Hand, Live
 
@@ -79,7 +79,7 @@ def big_of(hand: Hand, live: Live) -> Big:
         return Big(place, point, figure, unit, "?", "", clean(live.read.say), "bad", usual)
     if hand.doubt is not None:
         return Big(place, point, figure, unit, "?", ASKED, clean(hand.doubt.say), "bad", usual)
-    sign, word, style, by = _verdict(hand.state, reading, live.figures)
+    sign, word, style, by = _verdict(hand, reading, live.figures)
     return Big(place, point, figure, unit, sign, word, by, style, usual)
 
 
@@ -94,22 +94,26 @@ def _figure(hand: Hand, reading: Reading) -> tuple[str, str]:
     return (clean(taken_text(hand.state.plan, reading, taken)), unit) if taken else ("", "")
 
 
-def _verdict(state: State, reading: Reading, figures: tuple[Figure, ...]) -> tuple[str, str, str, str]:
-    """Give sign, word, style and reason: of the reading itself or the first result held to limits.
+def _verdict(hand: Hand, reading: Reading, figures: tuple[Figure, ...]) -> tuple[str, str, str, str]:
+    """Give sign, word, style and reason: of the reading itself or the first result that rests on it.
 
     Where another result fails, the word is `out`: `high` beside a size would be read as the size.
     """
+    state = hand.state
     judged = [f for f in figures if f.judged and word_of(state, f)[0]]
     judged.sort(key=lambda f: f.item != reading.name)
-    main = next(iter(judged), None)
+    resting = [f for f in judged if reading.name in state.index.feeding(f.operation, f.item)]
+    main = next(iter(resting), None)
     first = next((f for f in judged if f.verdict.fails), main)
-    if main is None or first is None:
+    if first is None:
         return "", "", "", ""
     said, style = word_of(state, first)
     sign = next((s for s in (DONE, HELD, NEAR) if said.startswith(f"{s} ")), "")
     so_far = "" if first.complete else " so far"
     limits = limits_text(state, first)
     by = f"{first.label}{so_far} {figure_text(state, first)}" + (f", limits {limits}" if limits else "")
+    if is_held(state, hand.operation, first.place):
+        by = f"held: {by}"
     if first is not main and first.verdict.fails and sign == HELD:
         return sign, OUT, style, clean(f"{by}: {said}")
     return sign, said.removeprefix(f"{sign} ") if sign else said, style, clean(by)

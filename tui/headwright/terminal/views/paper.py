@@ -128,7 +128,8 @@ def flowed(pieces: Sequence[Sequence[Span]], width: int, most: int, gap: str = "
         used += size
     shown = [said(line, width) for line in lines[:most] if line]
     if len(lines) > most > 0 and shown:
-        shown[-1] = (*said(shown[-1], width - 2), (" …", "quiet"))
+        last = said(shown[-1], width - 2)
+        shown[-1] = last if last and last[-1][0].endswith("…") else (*last, (" …", "quiet"))
     return tuple(shown)
 
 
