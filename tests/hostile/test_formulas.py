@@ -94,7 +94,7 @@ def test_a_sum_without_an_answer_gives_no_figure(text: str, a: float, b: float) 
     given_ = {"a": a, "b": b}
     run = compiled(Formula(text, refs={name: Ref("reading", name) for name in given_}))
     try:
-        found = run(lambda ref: given_[ref.name])
+        found = run(given_)
     except Impossible:
         return
     assert isfinite(found)
@@ -104,7 +104,7 @@ def test_a_sum_that_grows_beyond_all_bounds_says_so() -> None:
     """These gave a figure that is infinite, and the screens failed at showing it."""
     for text in ("1e308 * 10", "1e308 + 1e308", "1e308 * 10 - 1e308 * 10"):
         with pytest.raises(Impossible, match="beyond all bounds"):
-            compiled(Formula(text))(lambda _ref: 0.0)
+            compiled(Formula(text))({})
 
 
 @settings(max_examples=300, deadline=None)

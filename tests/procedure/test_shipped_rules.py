@@ -112,7 +112,7 @@ def size_at(plan: Plan, wanted: Formula, kind: Kind, repair: str) -> float:
     def grid(ref: Ref) -> float | tuple[tuple[float, ...], ...]:
         return ((look(ref),),) if ref.sort == "reading" else look(ref)
 
-    return formula.compiled(wanted)(grid)
+    return formula.compiled(wanted)({name: grid(ref) for name, ref in wanted.refs.items()})
 
 
 def test_the_shop_traces_what_its_kit_has_and_nothing_twice() -> None:

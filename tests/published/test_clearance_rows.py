@@ -12,11 +12,12 @@ import pytest
 
 from headwright.data import shipped
 from headwright.job.index import PlanIndex
+from headwright.procedure.formula import compiled
 from headwright.procedure.library import load
 from headwright.procedure.resolve import build_plan
 
 if TYPE_CHECKING:
-    from headwright.procedure.plan import Ref
+    from headwright.procedure.plan import Formula
 
 INCH = 25.4
 ROWS = {
@@ -35,10 +36,10 @@ def test_a_published_clearance_comes_out_of_the_formulas_of_the_procedures(row: 
     result = index.results[operation, "clearance"]
     spans = {bore: (guide_least, guide_most), "stem": (stem_least, stem_most)}
 
-    def look(ref: Ref) -> tuple[tuple[float, ...], ...]:
-        return (tuple(value * INCH for value in spans[ref.name]),)
+    def worked_out(formula: Formula | None) -> float:
+        assert formula is not None
+        grids = {name: (tuple(value * INCH for value in spans[ref.name]),) for name, ref in formula.refs.items()}
+        return compiled(formula)(grids) / INCH
 
-    assert result.least is not None
-    assert result.most is not None
-    assert index.formula(result.least)(look) / INCH == pytest.approx(least, abs=0.00005)
-    assert index.formula(result.most)(look) / INCH == pytest.approx(most, abs=0.00005)
+    assert worked_out(result.least) == pytest.approx(least, abs=0.00005)
+    assert worked_out(result.most) == pytest.approx(most, abs=0.00005)

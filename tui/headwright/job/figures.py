@@ -5,33 +5,42 @@ The same sums serve the record (what is saved) and the bench (what it would be w
 
 from __future__ import annotations
 
+from math import isfinite
 from typing import TYPE_CHECKING, Any
 
 from msgspec import Struct
 
-from headwright.calc import NotEnough
 from headwright.calc.conformity import PROOF
 from headwright.calc.student import quantile
 from headwright.job.events import ReadingTaken
+from headwright.job.program import program_of
 from headwright.job.proof import Lacking, of_reading, of_result
 from headwright.job.state import Taken
+from headwright.job.steps import WORDS, bits, work_out
 from headwright.job.uncertainty import COVERAGE
 from headwright.job.verdict import Verdict, beyond, judge, provable, prove
-from headwright.procedure.plan import Level, Reading, Sort
+from headwright.procedure.plan import Reading
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from headwright.job.index import PointKey
     from headwright.job.state import State
+    from headwright.job.steps import Held, Setting, Source
     from headwright.job.uncertainty import Moved
-    from headwright.procedure.formula import Grid, Look
-    from headwright.procedure.plan import Formula, Limit, Operation, Ref, Result, SpecEntry
+    from headwright.procedure.formula import Grid
+    from headwright.procedure.plan import Formula, Limit, Operation, Result
 
     Typed = Mapping[PointKey, float]
+    Readings = Mapping[PointKey, Taken]
+    Worked = tuple[list[Any], int, int]
+    """The slots of a program filled as far as they can be, the bits of those missing, and of readings not complete."""
+
+_NO_READINGS: Readings = {}
+_OPEN, _FREE = Verdict.OPEN, Verdict.FREE
 
 
-class Figure(Struct, frozen=True):
+class Figure(Struct, frozen=True, gc=False):
     """A reading or a result as it stands at a place, in canonical units.
 
     `least` = `most` for a single value; both None while there are too few readings. `complete` tells that every
@@ -78,110 +87,123 @@ class Bench:
         self.index = state.index
         self.operation = operation
         self.place = place
-        self.typed = typed or {}
+        self.program = program_of(state.index, operation)
         self.moved: Moved = {}
         """By how much readings are taken to be off, to see what that does to what rests on them."""
-        self.look: Look = self._look
+        self._here: Readings = state.attempt(operation.id, place).readings
+        if typed:
+            self._here = self._with_typed(typed)
 
     def figures(self) -> tuple[Figure, ...]:
         """Give the figure of every reading that is held to something, then of every result."""
-        held = [self.reading(r) for r in self.operation.readings if r.limit is not None or r.accept]
-        return (*held, *(self.result(r) for r in self.operation.results))
+        program = self.program
+        return tuple(self._figures(program.figured, self._work_out(program.wanted)))
 
     def figure(self, item: str) -> Figure:
         """Give the figure of a reading or result by name."""
-        reading = self.index.readings.get((self.operation.id, item))
-        return self.reading(reading) if reading else self.result(self.index.results[self.operation.id, item])
+        held = self.program.items[item]
+        return self._figures((held,), self._work_out(held.wanted))[0]
 
     def reading(self, reading: Reading) -> Figure:
         """Give the figure of a reading: its span over its points, each held to the limit."""
-        points = self.index.points(self.operation.id, reading.name)
-        if reading.sort is not Sort.NUMBER:
-            return self._words(reading, points)
-        values = [v for p in points if (v := self._value(self.operation.id, self.place, p)) is not None]
-        low, high, known = self.limits(reading.limit)
-        complete = all(self._settled(self.operation.id, self.place, p) for p in points)
-        common: dict[str, Any] = {
-            "low": low,
-            "high": high,
-            "judged": reading.limit is not None,
-            "proof": reading.proof and reading.limit is not None,
-            "complete": complete,
-        }
-        if not values:
-            return self._figure(reading, **common)
-        least, most = min(values), max(values)
-        if known:
-            common |= self._judged(reading, least, most, (low, high))
-        return self._figure(reading, least=least, most=most, **common)
+        return self.figure(reading.name)
 
-    def _words(self, reading: Reading, points: tuple[PointKey, ...]) -> Figure:
+    def result(self, result: Result) -> Figure:
+        """Give the figure of a result."""
+        return self.figure(result.name)
+
+    @property
+    def _setting(self) -> Setting:
+        return self.program.setting(self.index.places[self.place].kind or "", self.state.repair_at(self.place))
+
+    def _words(self, reading: Reading) -> Figure:
+        points = self.index.points(self.operation.id, reading.name)
         attempt = self.state.attempt(self.operation.id, self.place)
         words = [attempt.readings[p].event.word for p in points if p in attempt.readings]
         wrong = [w for w in words if reading.accept and w not in reading.accept]
         verdict = Verdict.OPEN
         if words:
             verdict = Verdict.WRONG if wrong else Verdict.YES if reading.accept else Verdict.FREE
-        return self._figure(
-            reading,
+        return Figure(
+            self.operation.id,
+            self.place,
+            reading.name,
+            reading.label,
+            reading.unit,
+            reading.resolution,
             word=", ".join(wrong or dict.fromkeys(words)),
             verdict=verdict,
             complete=len(words) == len(points),
             judged=bool(reading.accept),
         )
 
-    def result(self, result: Result) -> Figure:
-        """Give the figure of a result."""
-        low, high, known = self.limits(result.limit)
-        common: dict[str, Any] = {
-            "low": low,
-            "high": high,
-            "judged": result.limit is not None,
-            "proof": result.proof and result.limit is not None,
-            "complete": self.is_complete(result),
-            "pair": result.value is None,
-        }
-        least = self.value(result.value or result.least)
-        most = self.value(result.value or result.most)
-        if least is not None and most is not None and known:
-            common |= self._judged(result, least, most, (low, high))
-        return self._figure(result, least=least, most=most, **common)
+    def _figures(self, held: Iterable[Held], worked: Worked) -> list[Figure]:
+        """Put together what was worked out for readings and results, and hold each to its limits."""
+        operation, place = self.operation.id, self.place
+        found: list[Figure] = []
+        values, missing, incomplete = worked
+        for item, name, label, unit, resolution, at, to, low_at, high_at, known, rests, pair, judged, proof in held:
+            if at == WORDS:
+                found.append(self._words(self.index.readings[operation, name]))
+                continue
+            least, most, low, high = values[at], values[to], values[low_at], values[high_at]
+            verdict, out, guard, lacks = _OPEN, 0.0, 0.0, ""
+            uncertain: float | None = None
+            if least is not None and most is not None and not known & missing:
+                if low is None and high is None:
+                    verdict = _FREE
+                else:
+                    if (low is not None and least < low) or (high is not None and most > high):
+                        out = beyond(least, most, low, high)
+                    if proof:
+                        verdict, guard, uncertain, lacks = self._proved(item, least, most, (low, high))
+                        out = 0.0 if verdict is Verdict.UNPROVEN else out
+                    else:
+                        verdict = judge(least, most, low, high, resolution)
+            found.append(
+                Figure(
+                    operation,
+                    place,
+                    name,
+                    label,
+                    unit,
+                    resolution,
+                    least,
+                    most,
+                    low,
+                    high,
+                    "",
+                    verdict,
+                    not rests & incomplete,
+                    out,
+                    pair,
+                    judged,
+                    proof,
+                    guard,
+                    uncertain,
+                    lacks,
+                )
+            )
+        return found
 
-    def _judged(
+    def _proved(
         self, item: Reading | Result, least: float, most: float, held: tuple[float | None, float | None]
-    ) -> dict[str, Any]:
-        """Hold a figure to its limits by the rule that the plan names for it."""
-        out = beyond(least, most, *held)
-        if not item.proof or held == (None, None):
-            return {"verdict": judge(least, most, *held, item.resolution), "out": out}
+    ) -> tuple[Verdict, float, float | None, str]:
+        """Hold a figure to limits that have to be proved; give verdict, guard band, uncertainty, and what lacks one."""
         lacks, standard = "", None
         try:
             standard = of_reading(self, item) if isinstance(item, Reading) else of_result(self, item)
         except Lacking as lacking:
             lacks = lacking.label
         guard = None if standard is None else quantile(PROOF) * standard
-        verdict = prove(least, most, *held, guard)
-        return {
-            "verdict": verdict,
-            "out": 0.0 if verdict is Verdict.UNPROVEN else out,
-            "guard": guard or 0.0,
-            "uncertain": None if standard is None else COVERAGE * standard,
-            "lacks": lacks,
-        }
-
-    def _figure(self, item: Reading | Result, **values: Any) -> Figure:
-        return Figure(self.operation.id, self.place, item.name, item.label, item.unit, item.resolution, **values)
+        uncertain = None if standard is None else COVERAGE * standard
+        return prove(least, most, *held, guard), guard or 0.0, uncertain, lacks
 
     def limits(self, limit: Limit | None) -> tuple[float | None, float | None, bool]:
         """Give the limits that hold at this place, and whether they could be worked out; None where there is none."""
-        if limit is None:
-            return None, None, True
-        if limit.spec:
-            entry = self._entry(limit.spec)
-            return (None, None, False) if entry is None else (entry.low, entry.high, True)
-        low, high = self.value(limit.low), self.value(limit.high)
-        known = (low is not None or limit.low is None) and (high is not None or limit.high is None)
-        return low, high, known
+        low, high, known = self.program.ends(limit)
+        values, missing, _ = self._work_out(bits(low, high) | known)
+        return values[low], values[high], not known & missing
 
     def window(self, reading: Reading) -> tuple[float, float] | None:
         """Give the span outside which a figure is questioned, None when nothing is expected (yet)."""
@@ -192,115 +214,104 @@ class Bench:
 
     def value(self, formula: Formula | None) -> float | None:
         """Work a formula out here; None when there is none or something that it needs is not there yet."""
-        if formula is None:
-            return None
-        if formula.constant is not None:
-            return formula.constant
-        try:
-            return self.index.formula(formula)(self.look)
-        except (NotEnough, ArithmeticError, ValueError):
-            return None
+        if formula is None or formula.constant is not None:
+            return None if formula is None else formula.constant
+        slot = self.program.slot(formula)
+        found: float | None = self._work_out(bits(slot))[0][slot]
+        return found
 
     def is_complete(self, result: Result) -> bool:
         """Tell whether every reading that the result rests on is there."""
-        formulas = [f for f in (result.value, result.least, result.most) if f is not None]
-        for ref in (r for f in formulas for r in f.refs.values()):
-            if ref.sort == "result" and not self.is_complete(self.index.results[self.operation.id, ref.name]):
-                return False
-            if ref.sort == "reading" and not self._has_all(ref):
-                return False
-        return True
+        rests = self.program.items[result.name].rests
+        return not rests & self._work_out(rests)[2]
 
-    def _has_all(self, ref: Ref) -> bool:
-        points = [p for p in self.index.points(ref.operation, ref.name) if not ref.part or p[1] == ref.part]
-        places = self.places_of(ref)
-        return bool(places) and all(self._settled(ref.operation, place, point) for place in places for point in points)
-
-    def places_of(self, ref: Ref) -> tuple[str, ...]:
-        """Give the places whose readings a name stands for here."""
-        operation = self.index.operations[ref.operation]
+    def places_of(self, operation: Operation) -> tuple[str, ...]:
+        """Give the places at which readings of an operation count here."""
         if operation is self.operation:
             return (self.place,)
-        return tuple(p for p in self.index.around(self.place, operation.per) if self.state.applies(operation, p))
-
-    def _value(self, operation: str, place: str, point: PointKey) -> float | None:
-        taken = self.taken(operation, place, point)
-        value = taken.value if taken else None
-        if self.moved and value is not None:
-            return value + self.moved.get((operation, place, point), 0.0)
-        return value
-
-    def _settled(self, operation: str, place: str, point: PointKey) -> bool:
-        """Tell whether a point has its figure, and wants no further one beside it."""
-        taken = self.taken(operation, place, point)
-        agree = self.index.readings[operation, point[0]].agree
-        return taken is not None and taken.value is not None and taken.is_settled(agree)
+        around = self.index.around(self.place, operation.per)
+        return tuple([place for place in around if self.state.applies(operation, place)])
 
     def taken(self, operation: str, place: str, point: PointKey) -> Taken | None:
         """Give what stands at a point, the figure being typed among it (its number is 0); None for nothing yet."""
-        taken = self.state.attempt(operation, place).readings.get(point)
-        if self.typed and operation == self.operation.id and place == self.place and point in self.typed:
-            return self._with_typed(taken, self.index.readings[operation, point[0]], self.typed[point])
-        return taken
+        return self._readings(operation, place).get(point)
 
-    @staticmethod
-    def _with_typed(taken: Taken | None, reading: Reading, typed: float) -> Taken:
-        """Give a point as it would be with the figure being typed: beside those there where a further one is wanted."""
-        repeats = taken is not None and not taken.is_settled(reading.agree)
-        others = (*taken.others, taken) if taken is not None and repeats else ()
-        return Taken(0, "", "", ReadingTaken("", "", reading.name, "", value=typed), others)
+    def _readings(self, operation: str, place: str) -> Readings:
+        if operation == self.operation.id and place == self.place:
+            return self._here
+        return self.state.attempt(operation, place).readings
 
-    def _look(self, ref: Ref) -> float | Grid:
-        if ref.sort == "spec":
-            return self._spec(ref)
-        if ref.sort == "result":
-            return self._result(ref)
-        rows: list[tuple[float, ...]] = []
-        reading = self.index.readings[ref.operation, ref.name]
-        for place in self.places_of(ref):
-            rows.extend(self._rows(ref, reading, place))
-        points = len(self.index.points(ref.operation, ref.name))
-        single = points == 1 or (ref.part and not reading.angles)
-        if single and (self.index.operations[ref.operation].per is self.operation.per or self._wider(ref)):
-            return self._single(rows, ref)
-        return tuple(rows)
-
-    def _wider(self, ref: Ref) -> bool:
-        levels = list(Level)
-        return levels.index(self.index.operations[ref.operation].per) < levels.index(self.operation.per)
-
-    def _rows(self, ref: Ref, reading: Reading, place: str) -> list[tuple[float, ...]]:
-        rows = []
-        for station in (ref.part,) if ref.part else reading.stations or ("",):
-            found = (self._value(ref.operation, place, (ref.name, station, a)) for a in reading.angles or (None,))
-            rows.append(tuple(v for v in found if v is not None))
-        return rows
-
-    @staticmethod
-    def _single(rows: list[tuple[float, ...]], ref: Ref) -> float:
-        for row in rows:
-            for value in row:
-                return value
-        raise NotEnough(f"{ref.name} is not there yet")
-
-    def _spec(self, ref: Ref) -> float:
-        entry = self._entry(ref.name)
-        found = None if entry is None else {"": entry.value, "low": entry.low, "high": entry.high}[ref.part]
-        if found is None:
-            raise NotEnough(f"{ref.name} is not given here")
+    def _with_typed(self, typed: Typed) -> Readings:
+        """Give the points as they would be with what is being typed: beside what a further figure is wanted to."""
+        found = dict(self._here)
+        for point, value in typed.items():
+            reading = self.index.readings.get((self.operation.id, point[0]))
+            if reading is not None:
+                taken = found.get(point)
+                repeats = taken is not None and not taken.is_settled(reading.agree)
+                others = (*taken.others, taken) if taken is not None and repeats else ()
+                found[point] = Taken(0, "", "", ReadingTaken("", "", reading.name, "", value=value), others)
         return found
 
-    def _entry(self, spec: str) -> SpecEntry | None:
-        kind = self.index.places[self.place].kind or ""
-        return self.index.specs[spec].at(kind, self.state.repair_at(self.place))
+    def _work_out(self, wanted: int) -> Worked:
+        """Fill the slots that are wanted from the readings at this place.
 
-    def _result(self, ref: Ref) -> float:
-        result = self.index.results[self.operation.id, ref.name]
-        formula = {"": result.value, "least": result.least, "most": result.most}[ref.part]
-        found = self.value(formula)
-        if found is None:
-            raise NotEnough(f"{ref.name} cannot be worked out yet")
-        return found
+        What is usual goes by itself: readings of one place, each of their points read once.
+        """
+        part = self._setting.part(wanted)
+        values, missing, incomplete, whole = part.values.copy(), part.missing, 0, not self.moved
+        for operation, here, sources in part.sources:
+            places = (self.place,) if here else self.places_of(operation)
+            stand = {place: self._readings(operation.id, place) for place in places}
+            usual = stand[places[0]] if len(places) == 1 and not self.moved else _NO_READINGS
+            for source in sources:
+                slot, bit, agree, _, _, single, pick, cut = source
+                try:
+                    picked = pick(usual)
+                    figures: list[Any] = [taken.value if taken.others else taken.event.value for taken in picked]
+                    found = isfinite(sum(figures))
+                except (KeyError, TypeError):  # a point has nothing, or a word
+                    found = False
+                if not found:
+                    values[slot], complete = self._found(operation.id, source, stand)
+                    missing |= (values[slot] is None) << slot
+                    whole = False
+                else:
+                    complete = agree is None or all(taken.is_settled(agree) for taken in picked)
+                    if single:
+                        values[slot] = figures[0]
+                    else:
+                        values[slot], values[slot + 1] = cut(figures), figures
+                if not complete:
+                    incomplete |= bit
+        return values, work_out(part, values, missing, whole=whole), incomplete
+
+    def _found(self, operation: str, source: Source, stand: Mapping[str, Readings]) -> tuple[float | Grid | None, bool]:
+        """Give what was read at places, None for nothing yet, and whether each point has its figure and wants no other.
+
+        Args:
+            operation: the operation of the reading.
+            source: the reading.
+            stand: what was read in the operation, by the places that count here.
+        """
+        if not any(stand.values()):
+            return None, False
+        rows: list[list[float]] = []
+        complete = True
+        for place, readings in stand.items():
+            for at, point in enumerate(source.points):
+                if at % source.across == 0:
+                    rows.append([])
+                taken = readings.get(point)
+                value = None if taken is None else taken.value
+                if taken is None or value is None:
+                    complete = False
+                    continue
+                complete = complete and taken.is_settled(source.agree)
+                rows[-1].append(value + self.moved.get((operation, place, point), 0.0))
+        if source.single:
+            return next((value for row in rows for value in row), None), complete
+        return tuple(rows) if any(rows) else None, complete
 
 
 def figures_at(state: State, operation: str, place: str, typed: Typed | None = None) -> tuple[Figure, ...]:

@@ -6,7 +6,6 @@ from collections import defaultdict
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from headwright.procedure.formula import compiled
 from headwright.procedure.order import Held, OrderRules
 from headwright.procedure.plan import (
     ConditionSort,
@@ -23,9 +22,9 @@ from headwright.procedure.plan import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Iterator
 
-    from headwright.procedure.formula import Look
+    from headwright.job.program import Program
 
 PointKey = tuple[str, str, int | None]
 """One point of a reading: its name, station (or empty) and angle (or None)."""
@@ -64,9 +63,11 @@ class PlanIndex:
             self._inside[place.id] = tuple(p.id for p in self.positions if p.id == place.id or place.id in p.within)
         self._order = {op.id: tuple(self._working_order(op)) for op in plan.operations}
         self._points = {key: tuple(points_of(reading)) for key, reading in self.readings.items()}
-        self._formulas: dict[int, Callable[[Look], float]] = {}
+        self.programs: dict[str, Program] = {}
+        """What operations work out, by operation; each is put here when it is first asked for."""
         self.rests_on = self._resting()
         self.stand = lru_cache(maxsize=4096)(self._stand)
+        self.around = lru_cache(maxsize=None)(self._around)
 
     def _stand(self, held: Held, repair: str) -> Stand:
         rules = self.rules
@@ -88,7 +89,7 @@ class PlanIndex:
                 return wider
         return self.heads[0].id
 
-    def around(self, place: str, level: Level) -> tuple[str, ...]:
+    def _around(self, place: str, level: Level) -> tuple[str, ...]:
         """Give the places of a level that a place lies in, is, or holds inside it."""
         here = self.places[place]
         if here.level is level:
@@ -139,13 +140,6 @@ class PlanIndex:
                         seen.add(ref.name)
                         waiting.append(ref.name)
         return frozenset(found)
-
-    def formula(self, formula: Formula) -> Callable[[Look], float]:
-        """Give the formula as a function; built on first use."""
-        key = id(formula)
-        if key not in self._formulas:
-            self._formulas[key] = compiled(formula)
-        return self._formulas[key]
 
     def _working_order(self, operation: Operation) -> Iterator[str]:
         places = [p for p in self.plan.places if p.level is operation.per]

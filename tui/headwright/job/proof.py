@@ -112,7 +112,7 @@ def _spots(bench: Bench, formula: Formula) -> Iterator[Spot]:
                 yield from _spots(bench, inner)
         elif ref.sort == "reading":
             points = [p for p in bench.index.points(ref.operation, ref.name) if ref.part in {"", p[1]}]
-            for place in bench.places_of(ref):
+            for place in bench.places_of(bench.index.operations[ref.operation]):
                 yield from (
                     (ref.operation, place, point)
                     for point in points

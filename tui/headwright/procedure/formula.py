@@ -10,19 +10,25 @@ import re
 from dataclasses import dataclass
 from functools import lru_cache
 from math import inf, isfinite
-from typing import TYPE_CHECKING, NoReturn
+from operator import itemgetter
+from typing import TYPE_CHECKING, Any, NoReturn, Protocol
 
-from headwright.calc import Impossible
+from headwright.calc import Impossible, NotEnough
 from headwright.procedure.functions import FUNCTIONS, Shape
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
-    from headwright.procedure.plan import Formula, Ref
+    from headwright.procedure.plan import Formula
 
-    Grid = tuple[tuple[float, ...], ...]
-    Look = Callable[[Ref], float | Grid]
-    Compiled = Callable[[Look], float]
+    Grid = tuple[Sequence[float], ...]
+
+    class Values(Protocol):
+        """What names stand for: a number each, or a grid of them for a reading with several points."""
+
+        def __getitem__(self, at: Any, /) -> Any: ...
+
+    Compiled = Callable[[Values], float]
 
 LONGEST = 300
 """Characters in a formula: far more than any sum at the bench, and small enough to read."""
@@ -36,6 +42,7 @@ _TOKEN = re.compile(
     r"|(?P<sign>\*\*|[-+*/(),])|(?P<other>\S))"
 )
 _COMPARISONS = "<>=!"
+_OVER_POINTS = (Shape.GRID, Shape.GRID_DIFFERENCE)
 
 
 class FormulaFault(ValueError):
@@ -232,25 +239,40 @@ def parse(text: str) -> Node:
 
 def names(node: Node) -> tuple[Name, ...]:
     """Give every name of a tree where it stands, from left to right."""
+    if isinstance(node, Name):
+        return (node,)
+    return tuple(name for part in _inside(node) for name in names(part))
+
+
+def operands(node: Node) -> tuple[Name | Call, ...]:
+    """Give what a tree is worked out from, left to right: names, and each call over the points of a reading as one."""
+    if isinstance(node, Name) or (isinstance(node, Call) and FUNCTIONS[node.name].shape in _OVER_POINTS):
+        return (node,)
+    return tuple(operand for part in _inside(node) for operand in operands(part))
+
+
+def _inside(node: Node) -> tuple[Node, ...]:
     match node:
-        case Name():
-            return (node,)
         case Negative(operand):
-            return names(operand)
+            return (operand,)
         case Power(base):
-            return names(base)
+            return (base,)
         case Binary(left=left, right=right):
-            return (*names(left), *names(right))
+            return (left, right)
         case Call(arguments=arguments):
-            return tuple(name for argument in arguments for name in names(argument))
+            return arguments
     return ()
 
 
-def compiled(formula: Formula) -> Compiled:
-    """Turn a formula into a function of `look`, which gives what a name stands for; keep the function, it is costly.
+def compiled(formula: Formula, slots: Mapping[str, Any] | None = None) -> Compiled:
+    """Turn a formula into a function of the values that its names stand for; keep the function, it is costly.
 
-    `look` gives a float, or for a reading with several points one row a station with the readings not taken left
-    out; it raises NotEnough itself where a single number is not there yet.
+    Args:
+        formula: one that was checked.
+        slots: where among the values the one of each name is found; under the name itself where this is left out. A
+            call over the points of a reading, as it is written without blanks, may have a slot with its answer.
+
+    A value is a float, or for a reading with several points one row a station with the readings not taken left out.
 
     Raises (the function, when it runs):
         NotEnough: too few readings to say.
@@ -258,9 +280,9 @@ def compiled(formula: Formula) -> Compiled:
     """
     if formula.constant is not None:
         constant = formula.constant
-        return lambda _look: constant
+        return lambda _values: constant
     node = parse(formula.text)
-    run = _closure(node, formula.refs)
+    run = _closure(node, {name: name for name in formula.refs} if slots is None else slots)
     return _guarded(run) if _may_fail(node) else run
 
 
@@ -276,9 +298,9 @@ def _may_fail(node: Node) -> bool:
 
 
 def _guarded(run: Compiled) -> Compiled:
-    def guarded(look: Look) -> float:
+    def guarded(values: Values) -> float:
         try:
-            found = run(look)
+            found = run(values)
         except ZeroDivisionError:
             raise Impossible("division by zero") from None
         except OverflowError:
@@ -290,51 +312,83 @@ def _guarded(run: Compiled) -> Compiled:
     return guarded
 
 
-def _closure(node: Node, refs: Mapping[str, Ref]) -> Compiled:
+def _closure(node: Node, slots: Mapping[str, Any]) -> Compiled:
     match node:
         case Number(value):
-            return lambda _look: value
+            return lambda _values: value
         case Name(text):
-            ref = refs[text]
-            return lambda look: look(ref)  # type: ignore[return-value]  # the dimension check keeps grids out
+            return itemgetter(slots[text])
         case Negative(operand):
-            inner = _closure(operand, refs)
-            return lambda look: -inner(look)
+            inner = _closure(operand, slots)
+            return lambda values: -inner(values)
         case Power(base, exponent):
-            raised = _closure(base, refs)
-            return lambda look: float(raised(look) ** exponent)
+            raised = _closure(base, slots)
+            return lambda values: float(raised(values) ** exponent)
         case Call(name, arguments):
-            return _call(name, arguments, refs)
+            return _call(name, arguments, slots)
         case Binary(sign, left, right):
-            return _binary(sign, _closure(left, refs), _closure(right, refs))
+            return _binary(sign, _closure(left, slots), _closure(right, slots))
 
 
 def _binary(sign: str, left: Compiled, right: Compiled) -> Compiled:
     if sign == "+":
-        return lambda look: left(look) + right(look)
+        return lambda values: left(values) + right(values)
     if sign == "-":
-        return lambda look: left(look) - right(look)
+        return lambda values: left(values) - right(values)
     if sign == "*":
-        return lambda look: left(look) * right(look)
-    return lambda look: left(look) / right(look)
+        return lambda values: left(values) * right(values)
+    return lambda values: left(values) / right(values)
 
 
-def _call(name: str, arguments: tuple[Node, ...], refs: Mapping[str, Ref]) -> Compiled:
+def _call(name: str, arguments: tuple[Node, ...], slots: Mapping[str, Any]) -> Compiled:
     function = FUNCTIONS[name]
     call = function.call
-    if function.shape in (Shape.GRID, Shape.GRID_DIFFERENCE):
+    if function.shape in _OVER_POINTS:
         (argument,) = arguments
         if not isinstance(argument, Name):
             raise TypeError(f"{name} takes the name of a reading")
-        ref = refs[argument.text]
-
-        def over_points(look: Look) -> float:
-            found = look(ref)
-            return call(found if isinstance(found, tuple) else ((found,),))
-
-        return over_points
-    inner = tuple(_closure(argument, refs) for argument in arguments)
+        ready = slots.get(f"{name}({argument.text})")
+        return itemgetter(ready) if ready is not None else over_points(name, slots[argument.text])
+    inner = tuple(_closure(argument, slots) for argument in arguments)
     if len(inner) == 1:
         (only,) = inner
-        return lambda look: call(only(look))
-    return lambda look: call(*[each(look) for each in inner])
+        return lambda values: call(only(values))
+    if len(inner) == 2:
+        one, other = inner
+        return lambda values: call(one(values), other(values))
+    return lambda values: call(*[each(values) for each in inner])
+
+
+def over_points(name: str, slot: Any) -> Compiled:
+    """Give a function over the points of a reading as one of values, with the slot that the reading stands in."""
+    call = FUNCTIONS[name].call
+
+    def over(values: Values) -> float:
+        found = values[slot]
+        return call(found if isinstance(found, tuple) else ((found,),))
+
+    return over
+
+
+def over_whole(name: str, rows: Any, line: Any, shape: tuple[int, int]) -> Compiled:
+    """Give the same for a reading whose points are all there and finite.
+
+    Args:
+        name: the function.
+        rows: the slot in which the reading stands by rows.
+        line: the slot in which it stands in one line.
+        shape: how many rows there are, and readings in each.
+    """
+    function = FUNCTIONS[name]
+    many, across = shape
+    try:
+        function.call(((1.0,) * across,) * many)
+    except NotEnough:  # it has too few points at best
+        return over_points(name, rows)
+    if function.line is not None:
+        in_line = function.line
+        return lambda values: in_line(values[line])
+    if function.rows is not None:
+        by_rows = function.rows
+        return lambda values: by_rows(values[rows])
+    return over_points(name, rows)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from headwright.calc import Impossible, cutting, form, leak, liner, springs, vacuum
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
 
 class Shape(Enum):
@@ -34,6 +34,10 @@ class Function:
     gives: str = ""
     open_ended: bool = False
     """Takes any number of arguments from two on."""
+    line: Callable[[Sequence[float]], float] | None = None
+    """Over a reading's points: the same where every one is there and finite, and the stations do not matter."""
+    rows: Callable[[form.Grid], float] | None = None
+    """The same where every point is there and finite, and the stations matter."""
 
 
 def _square_root(value: float) -> float:
@@ -54,13 +58,13 @@ _READING = (("reading", ""),)
 _LENGTH = "length"
 
 _ALL = (
-    Function("least", form.least, Shape.GRID, _READING),
-    Function("greatest", form.greatest, Shape.GRID, _READING),
-    Function("mean", form.mean, Shape.GRID, _READING),
-    Function("spread", form.spread, Shape.GRID_DIFFERENCE, _READING),
-    Function("taper", form.taper, Shape.GRID_DIFFERENCE, _READING),
-    Function("bell", form.bell, Shape.GRID_DIFFERENCE, _READING),
-    Function("out_of_round", form.out_of_round, Shape.GRID_DIFFERENCE, _READING),
+    Function("least", form.least, Shape.GRID, _READING, line=min),
+    Function("greatest", form.greatest, Shape.GRID, _READING, line=max),
+    Function("mean", form.mean, Shape.GRID, _READING, line=form.mean_of_line),
+    Function("spread", form.spread, Shape.GRID_DIFFERENCE, _READING, line=form.spread_of_line),
+    Function("taper", form.taper, Shape.GRID_DIFFERENCE, _READING, rows=form.taper_of_rows),
+    Function("bell", form.bell, Shape.GRID_DIFFERENCE, _READING, rows=form.bell_of_rows),
+    Function("out_of_round", form.out_of_round, Shape.GRID_DIFFERENCE, _READING, rows=form.out_of_round_of_rows),
     Function("abs", abs, Shape.SAME, (("number", ""),)),
     Function("min", _least_of, Shape.SAME, (("number", ""), ("number", "")), open_ended=True),
     Function("max", _greatest_of, Shape.SAME, (("number", ""), ("number", "")), open_ended=True),
