@@ -20,7 +20,7 @@ from headwright.job.events import CameOn, Opened
 from headwright.job.evolve import fold
 from headwright.job.figures import figures_at
 from headwright.job.holds import holds
-from headwright.job.known import known_of
+from headwright.job.known import known_of, places_known
 from headwright.job.progress import standings
 from headwright.job.state import begin
 from headwright.procedure.library import load
@@ -144,9 +144,12 @@ class Bench(RuleBasedStateMachine):
         must(standings(self.state) == standings(afresh), "the counts known are so", self.state.number)
         must(holds(self.state) == holds(afresh), "the holds known are so", self.state.number)
         must(known.open == known_of(afresh).open, "what is known to be open is so", self.state.number)
-        for place, figures in known.figures.items():
-            for operation, found in figures.items():
-                must(found == figures_at(afresh, operation, place), "figures known are so", (operation, place))
+        for place, kept in known.kept.items():
+            for operation, found in kept.items():
+                must(found == figures_at(afresh, str(operation), place), "figures known are so", (operation, place))
+        for operation in self.state.plan.operations:
+            same = places_known(self.state, operation) == places_known(afresh, operation)
+            must(same, "the places known are so", operation.id)
 
     def teardown(self) -> None:
         if not hasattr(self, "entries"):

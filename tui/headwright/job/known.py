@@ -1,26 +1,28 @@
 """What is worked out from a job, kept for as long as nothing that it rests on has changed.
 
 Whatever is worked out for an operation at a place rests on what stands there, at the places that it lies in and at
-those inside it: what was written down, what holds, which repair was decided, what was given up. A state is a value, so
-which of these changed between two states is seen from their tables. Everything else stays as it was worked out before.
+those inside it: what was written down, what holds, which repair was decided, what is stopped or given up. A state is a
+value, so which of these changed between two states is seen from their tables. Everything else stays as it was.
 """
 
 from __future__ import annotations
 
 from itertools import compress
 from operator import is_not
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from headwright.job.figures import Bench
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator, Mapping
+    from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping
 
     from headwright.job.figures import Figure
     from headwright.job.index import PlanIndex
     from headwright.job.progress import Progress
     from headwright.job.state import At, State
     from headwright.procedure.plan import Operation
+
+Found = TypeVar("Found")
 
 
 class Reach:
@@ -50,15 +52,17 @@ class Known:
     """What is known of one state.
 
     Attributes:
-        figures: by place and operation, those that were asked for so far.
+        kept: by place and name, what was asked for so far.
+        here: by operation, the places at which it is done, as far as that was asked for.
         open: the operations that were begun at a place and are not closed there.
         progress: how far the operations are, as it was worked out last; None before the first time.
         stale: the operations at places that may be otherwise by now.
     """
 
     def __init__(self, state: State, before: Known | None = None) -> None:
-        self.attempts, self.held, self.repair, self.scrapped = _tables(state)
-        self.figures: dict[str, dict[str, tuple[Figure, ...]]] = {}
+        self.attempts, self.held, self.repair, self.scrapped, self.stopped = _tables(state)
+        self.kept: dict[str, dict[Hashable, Any]] = {}
+        self.here: dict[str, tuple[str, ...]] = {}
         self.progress: Progress | None = None
         if before is None:
             self.reach = Reach(state.index)
@@ -69,7 +73,8 @@ class Known:
         attempts, *rest = map(_changed, _tables(before), _tables(self))
         ordered = self._reached(place for changed in rest for place in changed)
         places = ordered | self._reached(place for _, place in attempts)
-        self.figures = {place: known for place, known in before.figures.items() if place not in places}
+        self.kept = {place: kept for place, kept in before.kept.items() if place not in places}
+        self.here = before.here if self.repair == before.repair else {}
         self.open = before.open.difference(attempts).union(self._open(attempts))
         self.progress = before.progress
         self.stale = before.stale.union(
@@ -96,7 +101,7 @@ class Known:
 
 
 def _tables(state: State | Known) -> tuple[dict[Any, Any], ...]:
-    return state.attempts, state.held, state.repair, state.scrapped
+    return state.attempts, state.held, state.repair, state.scrapped, state.stopped
 
 
 def _changed(before: Mapping[Any, Any], after: Mapping[Any, Any]) -> list[Any]:
@@ -117,10 +122,30 @@ def known_of(state: State) -> Known:
     return known
 
 
-def figures_known(state: State, operation: Operation, place: str) -> tuple[Figure, ...]:
-    """Give the figures of an operation at a place as it is on record, worked out where that was not yet done."""
-    here = known_of(state).figures.setdefault(place, {})
-    found = here.get(operation.id)
-    if found is None:
-        found = here[operation.id] = Bench(state, operation, place).figures()
+def kept_at(state: State, place: str, name: Hashable, work: Callable[[], Found]) -> Found:
+    """Give what was worked out at a place before, else work it out.
+
+    Args:
+        state: the job.
+        place: its id.
+        name: tells it from whatever else is kept there.
+        work: works it out, from nothing but what stands at the place, around it and inside it.
+    """
+    kept = known_of(state).kept.setdefault(place, {})
+    if name not in kept:
+        kept[name] = work()
+    found: Found = kept[name]
     return found
+
+
+def figures_known(state: State, operation: Operation, place: str) -> tuple[Figure, ...]:
+    """Give the figures of an operation at a place as it is on record."""
+    return kept_at(state, place, operation.id, lambda: Bench(state, operation, place).figures())
+
+
+def places_known(state: State, operation: Operation) -> tuple[str, ...]:
+    """Give the places at which an operation is done, on the repairs decided so far, in working order."""
+    here = known_of(state).here
+    if operation.id not in here:
+        here[operation.id] = tuple(p for p in state.index.places_of(operation) if state.applies(operation, p))
+    return here[operation.id]

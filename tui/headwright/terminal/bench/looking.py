@@ -11,7 +11,7 @@ from headwright.job.gauges import GaugeNow, in_hand, is_traced
 from headwright.job.holds import Hold, hold_at, holds
 from headwright.job.index import place_words
 from headwright.job.progress import standings
-from headwright.terminal.bench.spots import Spot, grid, reading_of, spot_of, step_of
+from headwright.terminal.bench.spots import Spot, grid, places_here, reading_of, spot_of, step_of
 
 if TYPE_CHECKING:
     from headwright.job.state import State, Taken
@@ -29,6 +29,7 @@ class Looking(ABC):
         self.operation_id = self.state.plan.operations[0].id
         self.spot: Spot | None = None
         self.rows: tuple[tuple[Spot, ...], ...] = ()
+        self._rows_of: tuple[str, tuple[str, ...]] = ("", ())
         self.next = Next(Now.LOCKED, "")
 
     @abstractmethod
@@ -82,8 +83,15 @@ class Looking(ABC):
         if self.spot is not None and self.spot.place in self.state.index.places_of(self.operation):
             prefer = (self.operation_id, self.spot.place)
         self.next = next_up(self.state, self.operator, prefer, self.clock())
-        self.rows = grid(self.state, self.operation)
+        self._lay_out()
         return self.next
+
+    def _lay_out(self) -> None:
+        """Give the spots of the operation looked at their rows, where they are not those of before."""
+        of = (self.operation_id, places_here(self.state, self.operation))
+        if of != self._rows_of:
+            self._rows_of = of
+            self.rows = grid(self.state, self.operation)
 
     def follow(self) -> bool:
         """Go where the next thing is to be done; tell whether another operation is looked at now."""
@@ -94,7 +102,7 @@ class Looking(ABC):
             return self.operation_id != before
         if found.operation:
             self.operation_id = found.operation
-            self.rows = grid(self.state, self.operation)
+            self._lay_out()
         self.spot = self._where(found)
         return self.operation_id != before
 
@@ -119,7 +127,7 @@ class Looking(ABC):
     def look_at(self, operation: str) -> None:
         """Look at another operation, at the first thing in it that is not written down yet."""
         self.operation_id = operation
-        self.rows = grid(self.state, self.operation)
+        self._lay_out()
         spots = [s for row in self.rows for s in row]
         due = (s for s in spots if self.state.is_due(self.operation, s.place) and not self.is_written(s))
         in_table = (s for s in spots if s.point is not None or len(self.rows) == 1)

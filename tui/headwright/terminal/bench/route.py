@@ -53,6 +53,7 @@ class Route(Drawn):
         self._standings: tuple[Standing, ...] = ()
         self._looked = ""
         self._now = ""
+        self._shows: tuple[tuple[Standing, ...], str, str] = ((), "", "")
         self._first = 0
         self._spans: list[tuple[int, int, str]] = []
 
@@ -67,8 +68,11 @@ class Route(Drawn):
 
     def show(self, looked: str, now: str) -> None:
         """Draw with this operation looked at, and the next thing to do in the operation `now`."""
-        self._looked, self._now = looked, now
-        self._draw()
+        shows = (self._standings, looked, now)
+        if shows != self._shows:
+            self._shows = shows
+            self._looked, self._now = looked, now
+            self._draw()
 
     def on_resize(self) -> None:
         """Fold or unfold."""

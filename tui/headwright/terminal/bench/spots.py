@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple
 
+from headwright.job.known import places_known
 from headwright.procedure.plan import Level, Tick
 
 if TYPE_CHECKING:
@@ -40,7 +41,7 @@ def step_of(operation: Operation, spot: Spot) -> Step | None:
 
 def places_here(state: State, operation: Operation) -> tuple[str, ...]:
     """Give the places of the operation where it applies, in working order."""
-    return tuple(p for p in state.index.places_of(operation) if state.applies(operation, p))
+    return places_known(state, operation)
 
 
 def step_spots(state: State, operation: Operation, *, last: bool) -> tuple[Spot, ...]:

@@ -61,8 +61,9 @@ class Table(Drawn):
     def look(self, state: State, places: Iterable[str] | None = None) -> None:
         """Take in a state; `places` are those that changed, None for all."""
         if self._face is not None:
-            self._face.look(state, places)
-            self._kept.clear()
+            rows = self._face.look(state, places)
+            for row in tuple(self._kept) if rows is None else rows:
+                self._kept.pop(row, None)
 
     def _arrange(self, width: int) -> None:
         if self._face is not None and self._face.arrange(width, self._spot):

@@ -53,8 +53,8 @@ class Tall:
         """Give how many rows there are."""
         return len(self._rows)
 
-    def look(self, state: State, places: Iterable[str] | None = None) -> None:
-        """Take in a state; the list is short, so all of it."""
+    def look(self, state: State, places: Iterable[str] | None = None) -> tuple[int, ...] | None:
+        """Take in a state; the list is short, so all of it is drawn anew."""
         del places
         self.state = state
         here = places_here(state, self.operation)
@@ -66,6 +66,7 @@ class Tall:
             rows += [(place, result.name) for result in self.operation.results]
         self._rows = tuple(rows)
         self._measure()
+        return None
 
     def row_of(self, spot: Spot) -> int | None:
         """Give the row in which a spot is, None for a step outside the list."""

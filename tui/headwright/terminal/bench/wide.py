@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rich.cells import cell_len
 
-from headwright.job.figures import Bench
+from headwright.job.known import figures_known
 from headwright.job.verdict import SLACK, beyond
 from headwright.terminal.bench.columns import Layout, groups_of, laid_out
 from headwright.terminal.bench.digits import figure_text, places_of, span, taken_text
@@ -51,6 +51,7 @@ class Wide:
         self._width = 0
         self._at: tuple[str, PointKey | None] = ("", None)
         self._layout = Layout((), (), 0)
+        self._heading: tuple[Line, ...] = ()
         self.look(state)
 
     @property
@@ -63,13 +64,13 @@ class Wide:
         """Give how many rows there are."""
         return len(self.places)
 
-    def look(self, state: State, places: Iterable[str] | None = None) -> None:
-        """Take in a state; `places` are those that changed, None for all."""
+    def look(self, state: State, places: Iterable[str] | None = None) -> tuple[int, ...] | None:
+        """Take in a state; `places` are those that changed, None for all. Give the rows to draw anew, None for all."""
         self.state = state
-        for place in self.places if places is None else places:
-            if place in self.places:
-                self._rows[place] = self._row(place)
-        self._measure()
+        changed = {p: self._row(p) for p in (self.places if places is None else places) if p in self.places}
+        self._rows |= changed
+        moved = self._measure(changed.values())
+        return None if moved or places is None else tuple(self.places.index(place) for place in changed)
 
     def row_of(self, spot: Spot) -> int | None:
         """Give the row in which a spot is, None for a step outside the table."""
@@ -87,27 +88,27 @@ class Wide:
         at = (spot.item, spot.point) if spot else self._at
         if (width, at) == (self._width, self._at):
             return False
-        self._width, self._at = width, at
-        return self._lay_out()
+        wider, self._width, self._at = width != self._width, width, at
+        return self._lay_out() or wider
 
     def _lay_out(self) -> bool:
         groups = groups_of(self.state, self.operation, lambda name: self._seen.get(name, 0))
         layout = laid_out(groups, self._left, self._width - RIGHT, self._at)
         changed = layout != self._layout
         self._layout = layout
+        self._heading = self._headed()
         return changed
 
-    def _measure(self) -> None:
-        """Widen the columns where a value needs more than was thought."""
+    def _measure(self, rows: Iterable[Row]) -> bool:
+        """Widen the columns where a value of these rows needs more than was thought; tell whether anything moved."""
         grew = False
-        for row in self._rows.values():
+        for row in rows:
             for spot, (text, _) in row.points.items():
                 grew |= self._saw(spot.item, text)
             for (sort, name), (text, _) in row.others.items():
                 if sort == "result":
                     grew |= self._saw(name, text)
-        if grew and self._width:
-            self._lay_out()
+        return grew and self._width > 0 and self._lay_out()
 
     def _saw(self, name: str, text: str) -> bool:
         length = min(cell_len(text), 14)
@@ -120,7 +121,7 @@ class Wide:
         state, operation = self.state, self.operation
         attempt = state.writing(operation.id, place)
         fresh = attempt is not state.attempt(operation.id, place)
-        figures = {} if fresh else {f.item: f for f in Bench(state, operation, place).figures()}
+        figures = {} if fresh else {f.item: f for f in figures_known(state, operation, place)}
         standing = stand(state, operation, place, tuple(figures.values()))
         points: dict[Spot, Cell] = {}
         others: dict[tuple[str, str], Cell] = {}
@@ -158,6 +159,9 @@ class Wide:
 
     def heading(self) -> tuple[Line, ...]:
         """Give the lines of the heading."""
+        return self._heading
+
+    def _headed(self) -> tuple[Line, ...]:
         lines = [[(x, width, text, "title") for x, width, text in entries] for entries in self._layout.heads]
         if lines and self._layout.left_out:
             lines[-1].append((self._word_at, RIGHT, f"+{self._layout.left_out} more", "quiet"))

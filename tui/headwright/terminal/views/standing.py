@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, NamedTuple
 
-from headwright.job.figures import Bench
 from headwright.job.holds import is_held
+from headwright.job.known import figures_known, kept_at
 from headwright.job.uncertainty import proof_words
 from headwright.procedure.plan import Level
 from headwright.terminal.bench.digits import figure_text, item_of, limits_text
@@ -19,6 +20,7 @@ if TYPE_CHECKING:
     from headwright.procedure.plan import Operation
 
 NEAR = "~"
+BEGUN = "begun"
 WORDS = {NOW: "next", HELD: "held", NEAR: "near", "✓": "done", DUE: "not yet", NOT_HERE: "not here"}
 """What each sign means, for the legend."""
 
@@ -59,31 +61,35 @@ def castings(state: State, operation: Operation, next_place: str = "") -> tuple[
         operation: the operation looked at.
         next_place: the place of that operation at which the next thing is to be done, empty where it is elsewhere.
     """
-    stood: dict[str, tuple[str, str, str, str]] = {}
     found = []
     for head in state.index.heads:
         valves: dict[str, list[Valve]] = {}
         for leaf in state.index.inside(head.id):
-            spot = next(iter(state.index.around(leaf, operation.per)), leaf)
-            if spot not in stood:
-                stood[spot] = _stood(state, operation, spot, next_place)
-            place = state.index.places[leaf]
-            sign, word, style, figure = stood[spot]
-            if spot != leaf and not state.applies(operation, leaf):
-                sign, word, style, figure = NOT_HERE, WORDS[NOT_HERE], "quiet", ""
-            kind = place.kind.value if place.kind else ""
-            path = state.stand(leaf)
-            far = f"{len(path.done)} of {len(path.path)}"
-            valves.setdefault(place.cylinder, []).append(
-                Valve(leaf, spot, place.name, kind, place.cylinder, sign, word, style, figure, far)
-            )
+            valve = kept_at(state, leaf, ("valve", operation.id), partial(_valve, state, operation, leaf))
+            if valve.sign == DUE and valve.spot == next_place:
+                word = WORDS[NOW] if valve.word in {BEGUN, WORDS[DUE]} else valve.word
+                valve = valve._replace(sign=NOW, word=word, style=valve.style or "now")
+            valves.setdefault(valve.cylinder, []).append(valve)
         word = "given up" if head.id in state.scrapped else "stopped" if head.id in state.stopped else ""
         found.append(Casting(head.id, head.name, tuple((c, tuple(v)) for c, v in valves.items()), word))
     return tuple(found)
 
 
-def _stood(state: State, operation: Operation, place: str, next_place: str) -> tuple[str, str, str, str]:
-    figures = Bench(state, operation, place).figures()
+def _valve(state: State, operation: Operation, leaf: str) -> Valve:
+    """Give a position with where it stands, or the place of the operation that it belongs to."""
+    spot = next(iter(state.index.around(leaf, operation.per)), leaf)
+    if spot != leaf and not state.applies(operation, leaf):
+        stood = (NOT_HERE, WORDS[NOT_HERE], "quiet", "")
+    else:
+        stood = kept_at(state, spot, ("stood", operation.id), partial(_stood, state, operation, spot))
+    place, path = state.index.places[leaf], state.stand(leaf)
+    kind = place.kind.value if place.kind else ""
+    far = f"{len(path.done)} of {len(path.path)}"
+    return Valve(leaf, spot, place.name, kind, place.cylinder, *stood, far)
+
+
+def _stood(state: State, operation: Operation, place: str) -> tuple[str, str, str, str]:
+    figures = figures_known(state, operation, place)
     fresh = state.writing(operation.id, place) is not state.attempt(operation.id, place)
     sign, words, style = stand(state, operation, place, () if fresh else figures)
     first = _telling(figures)
@@ -95,9 +101,7 @@ def _stood(state: State, operation: Operation, place: str, next_place: str) -> t
     word = words.removeprefix(f"{sign} ").removeprefix(f"{HELD} ").removeprefix(f"{NEAR} ").removeprefix("✓ ")
     if words.startswith(NEAR):
         sign = NEAR
-    if sign == DUE and place == next_place:
-        return NOW, word or WORDS[NOW], style or "now", figure
-    return sign, word or ("begun" if state.attempt(operation.id, place).begun else "not yet"), style, figure
+    return sign, word or (BEGUN if state.attempt(operation.id, place).begun else WORDS[DUE]), style, figure
 
 
 def _telling(figures: Sequence[Figure]) -> Figure | None:
@@ -123,9 +127,9 @@ def told(state: State, operation: Operation, place: str) -> list[str]:
     spot = next(iter(index.around(place, operation.per)), place)
     kind = f"{leaf.kind.value}, " if leaf.kind else ""
     head = f", head {index.places[index.head_of(place)].name}" if len(index.heads) > 1 else ""
-    words = stand(state, operation, spot, Bench(state, operation, spot).figures()).word
+    words = stand(state, operation, spot, figures_known(state, operation, spot)).word
     sentences = [f"{leaf.name}: {kind}cylinder {leaf.cylinder}{head}. {operation.title}: {words or 'not yet'}."]
-    figures = [f for f in Bench(state, operation, spot).figures() if f.judged and figure_text(state, f)]
+    figures = [f for f in figures_known(state, operation, spot) if f.judged and figure_text(state, f)]
     for figure in sorted(figures, key=lambda f: not f.verdict.fails):
         limits = limits_text(state, figure)
         held_to = f", limits {limits}" if limits else ""
