@@ -93,6 +93,23 @@ def test_the_doubt_says_what_came() -> None:
     )
 
 
+def test_a_line_feed_just_after_a_carriage_return_ends_the_same_line() -> None:
+    arrivals = Arrivals()
+    assert not arrivals.ends_line(1.0)
+    _, at = sent(arrivals, 1.0)
+    assert arrivals.ends_line(at + 0.001)
+    assert not arrivals.ends_line(at + 0.5)
+    arrivals.key(at + 0.001)
+    assert not arrivals.ends_line(at + 0.002), "a figure that is ended by a line feed alone"
+
+
+def test_a_cable_runs_on_until_it_is_silent_for_as_long_as_two_presses_are_apart() -> None:
+    arrivals = Arrivals()
+    _, at = sent(arrivals, 1.0)
+    assert all(arrivals.runs_on(at + step * 0.1) for step in range(1, 6))
+    assert not arrivals.runs_on(at + 0.5 + 0.16)
+
+
 @pytest.mark.parametrize(
     ("digits", "valid"),
     [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ from msgspec.structs import replace
 from headwright.job.agenda import Next, Now, next_up
 from headwright.job.entry import Entered, entered
 from headwright.job.events import (
+    CameOn,
     CautionAcknowledged,
     Disposed,
     FirstPieceReleased,
@@ -21,19 +23,24 @@ from headwright.job.figures import Bench
 from headwright.job.gauges import in_hand, is_traced
 from headwright.job.holds import hold_at
 from headwright.procedure.library import load
-from headwright.procedure.plan import Rules, Sort
+from headwright.procedure.plan import Rules, Sort, Tick
 from headwright.procedure.resolve import build_plan
 from headwright.store import open_store
-from headwright.store.desk import Desk, Done
+from headwright.store.desk import Desk, Done, utc_now
 from tests.stories import tray
 from tests.stories.alder_1001 import MARA, OWEN, answer, decision, tool_at
 from tests.stories.write import ROOT
+from tests.terminal.pty_app import PtyApp
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
     from pathlib import Path
 
     from headwright.job.events import Event
     from headwright.procedure.plan import Operation, Plan
+    from headwright.store import JobStore
+    from headwright.store.desk import Clock
+    from tests.stories.driver import Person
 
 HEADWRIGHT = (sys.executable, "-m", "headwright")
 """The program as it is started from a command line."""
@@ -75,6 +82,79 @@ def alder() -> Plan:
 
 def _plain(operation: Operation) -> Operation:
     return replace(operation, tool="", readings=tuple(replace(each, agree=None) for each in operation.readings))
+
+
+def opened(
+    store: JobStore,
+    plan: Plan | None = None,
+    job: str = "7",
+    *,
+    by: Iterable[Person] = (OWEN, MARA),
+    cautions: bool = True,
+    up_to: str = "",
+    ticked: bool = False,
+    terminal: str = "this bench",
+    tag: str = "",
+    clock: Clock = utc_now,
+) -> Desk:
+    """Open a job and bring it to where a test begins.
+
+    Args:
+        store: where it is kept.
+        plan: what is to be done; left out, that of `alder`.
+        job: its number.
+        by: who is on; whoever comes on last is taken for the one at the terminal.
+        cautions: whether all of them have read the cautions.
+        up_to: the operation that is next; empty for the first.
+        ticked: whether the steps that come once before that operation's readings are ticked.
+        terminal: where they are.
+        tag: what the head is known by.
+        clock: tells the time.
+    """
+    desk = Desk.create(store, plan or alder(), job, terminal=terminal, tag=tag, clock=clock)
+    for person in by:
+        do(desk, CameOn(person.operator, person.name, person.role), person.operator)
+        for caution in desk.state.index.cautions if cautions else ():
+            do(desk, CautionAcknowledged(caution), person.operator)
+    if up_to:
+        work_up_to(desk, up_to)
+    for step in desk.state.index.operations[up_to].steps if ticked else ():
+        if step.tick is Tick.ONCE and not step.last:
+            do(desk, StepTicked(up_to, desk.state.index.heads[0].id, step.name), MARA.operator)
+    return desk
+
+
+def at_bench(
+    home: Path,
+    job: str,
+    size: tuple[int, int] = (80, 24),
+    *,
+    name: str = MARA.name,
+    command: Sequence[str] = (*HEADWRIGHT, "open"),
+    **env: str,
+) -> PtyApp:
+    """Start the program on a job of a data folder, and say that somebody is at this terminal.
+
+    Args:
+        home: the data folder.
+        job: the job's number.
+        size: columns and lines of the terminal.
+        name: who it is.
+        command: what is started; the job's number follows.
+        env: added to the environment.
+    """
+    app = PtyApp((*command, job), *size, env={"HEADWRIGHT_HOME": str(home), **env})
+    come_on(app, name)
+    return app
+
+
+def come_on(app: PtyApp, name: str) -> None:
+    """Say on the card that comes up who is at the bench."""
+    app.wait_for("Who is at the bench?", name)
+    number = re.search(rf"(\d) \S+ +{re.escape(name)}", app.line_with(name))
+    assert number is not None, app.text
+    app.press(number[1], "enter")
+    app.wait_for("Who is at the bench?", gone=True)
 
 
 def desk_at(home: Path, job: str, terminal: str = "office") -> Desk:

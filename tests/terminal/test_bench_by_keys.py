@@ -280,17 +280,6 @@ def test_without_colour_not_one_colour_is_sent(sized: Path) -> None:
         assert not COLOUR.findall(bytes(app.raw))
 
 
-def test_a_gauge_on_a_cable_sends_lines_and_each_is_one_reading(sized: Path) -> None:
-    """A burst as gauges send it, each figure ended by carriage return and line feed."""
-    with at_bench(sized) as app:
-        tick_shield(app)
-        ball, sizes = FIRST_BALL["1I"]
-        app.press("".join(f"{figure}\r\n" for figure in (ball, *sizes)))
-        app.wait_for("▸ 2I: Ball diameter")
-        assert "Nothing typed" not in app.text
-    assert len(desk_at(sized, "2001").state.attempt("size", "1I").readings) == 7
-
-
 def test_leaving_with_something_typed_asks_once(sized: Path) -> None:
     with at_bench(sized) as app:
         tick_shield(app)

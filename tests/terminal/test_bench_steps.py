@@ -122,7 +122,8 @@ async def test_a_figure_pasted_at_a_step_stays_there_too(store: JobStore) -> Non
         await settled(pilot)
         app.screen.post_message(events.Paste(".3140\r\n.3133\r\n"))
         await settled(pilot)
-        assert "'.3140' is not taken; Esc clears it." in text(app, Strip)
+        assert "0 of 2 lines are saved." in text(app, Strip)
+        assert "'.3140' is not taken;" in text(app, Strip)
         assert not ticks(store)
 
 

@@ -20,6 +20,8 @@ BURST = 0.035
 """s between the characters of a cable, at most; a hand that rolls over two keys is as quick, over three it is not."""
 TWICE = 0.150
 """s after an arrival in which the next one is taken for the same press of the gauge's button."""
+TWO = "two arrivals"
+"""Name of the doubt about a figure that came so."""
 SHORTEST = 3
 """Characters, Enter among them, that a burst must have to be told from two keys hit together."""
 GS1_LENGTHS = (8, 12, 13, 14)
@@ -49,6 +51,7 @@ class Arrivals:
         self._first = self._last = 0.0
         self._quick = True
         self._entered: float | None = None
+        self._ended: float | None = None
 
     def key(self, at: float) -> None:
         """Note a character that came at a time (s)."""
@@ -58,6 +61,7 @@ class Arrivals:
             self._first, self._quick = at, True
         self._count += 1
         self._last = at
+        self._ended = None
 
     def enter(self, at: float) -> Arrival:
         """Note Enter at a time (s), and tell how the entry that it ends came."""
@@ -67,7 +71,19 @@ class Arrivals:
         if self._count:
             self._entered = at if cable else None
         self._count = 0
+        self._ended = at
         return Arrival(cable, second)
+
+    def ends_line(self, at: float) -> bool:
+        """Tell whether a line feed at a time (s) belongs to the carriage return just before it."""
+        return self._ended is not None and at - self._ended <= BURST
+
+    def runs_on(self, at: float) -> bool:
+        """Tell whether a key at a time (s) comes from a cable that has gone on sending since the last Enter."""
+        if self._ended is None or at - self._ended > TWICE:
+            return False
+        self._ended = at
+        return True
 
     def forget(self) -> None:
         """Forget what was typed so far: it was cleared, or pasted, or belonged to something else than a reading."""
@@ -78,7 +94,7 @@ class Arrivals:
 def twice(figure: str, unit: str = "") -> Doubt:
     """Question a figure (as shown, with its unit's sign) that is the second of two arrivals."""
     what = f"{figure} {unit}".strip()
-    return Doubt("two arrivals", f"Two arrivals within {TWICE * 1000:.0f} ms: {what} came right after another figure.")
+    return Doubt(TWO, f"Two arrivals within {TWICE * 1000:.0f} ms: {what} came right after another figure.")
 
 
 def bar_code(text: str, longest: int, tags: Collection[str] = ()) -> str:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from msgspec.structs import replace
 
 from headwright.errors import HeadwrightError
-from headwright.job.arrivals import Arrival, Arrivals, twice
+from headwright.job.arrivals import TWO, Arrival, Arrivals, twice
 from headwright.job.blocks import BlockKind
 from headwright.job.decide import Refused
 from headwright.job.entry import Entered, Misread, Scanned, entered
@@ -38,6 +38,7 @@ if TYPE_CHECKING:
     from headwright.terminal.bench.counsel import Counsel
     from headwright.terminal.bench.spots import Spot
 
+AFTER_IT = " What was sent after it is not taken."
 LONGEST = 200
 """Characters that may be typed in one entry."""
 
@@ -219,6 +220,14 @@ class Hand(Looking):
             self.doubt = doubt
             return NOTHING
         return self._take(wanted)
+
+    def runs_on(self, at: float) -> bool:
+        """Tell whether a key at a time (monotonic s) is of what a cable goes on sending after a figure asked about."""
+        if self.doubt is None or self.doubt.slip != TWO or not self.arrivals.runs_on(at):
+            return False
+        if not self.say.endswith(AFTER_IT):
+            self.say += AFTER_IT
+        return True
 
     def take_offer(self) -> Came:
         """Take the figure that is offered in place of a doubtful one."""

@@ -163,9 +163,9 @@ class BenchScreen(ViewingScreen):
         character = "." if event.key == "decimal" else event.character
         if self._space is not None:
             self._end_space(blank=character is not None and character.isprintable())
-        if self._tail.lets_pass(event.key, character):
+        if self._passes_by(event, character):
             action = "none"
-        elif event.key == "ctrl+j":  # the line feed that a gauge sends after its carriage return
+        elif event.key == "ctrl+j":  # the line feed with which some gauges end a figure
             action = "enter" if self.hand.typed else "none"
         elif character is not None and character.isprintable() and self._is_entry(character):
             action = "take"
@@ -182,6 +182,18 @@ class BenchScreen(ViewingScreen):
             self.came(self.hand.enter(event.time))
         elif action != "none":
             getattr(self, f"action_{action}")()
+
+    def _passes_by(self, event: events.Key, character: str | None) -> bool:
+        """Tell whether a key is the rest of what was taken or asked about before."""
+        if self._tail.lets_pass(event.key, character):
+            return True
+        if event.key == "ctrl+j" and self.hand.arrivals.ends_line(event.time):
+            return True
+        sent = event.key in {"enter", "ctrl+j"} or (character is not None and character.isprintable())
+        if sent and self.hand.runs_on(event.time):
+            self._paint_strip()
+            return True
+        return False
 
     def _is_entry(self, character: str) -> bool:
         hand = self.hand
@@ -215,6 +227,7 @@ class BenchScreen(ViewingScreen):
         """Take pasted text: each line is a reading, entered one after the other while nothing asks for an answer."""
         event.stop()
         lines = event.text.splitlines()
+        saved = 0
         self.hand.arrivals.forget()
         for number, line in enumerate(lines):
             if self.hand.spot is None or not self.is_current:
@@ -225,6 +238,9 @@ class BenchScreen(ViewingScreen):
                 self.came(came)
                 if not came.entries:
                     break
+                saved += 1
+        if len(lines) > 1:
+            self.hand.say = f"{saved} of {len(lines)} lines are saved. {self.hand.say}".strip()
         self.paint()
 
     def on_table_picked(self, message: Table.Picked) -> None:
