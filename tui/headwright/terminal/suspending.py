@@ -1,4 +1,4 @@
-"""Back to the shell for a while: the screens are put away, and drawn again as they were."""
+"""The terminal under the screens: it can be left to the shell for a while, and is drawn again as it was."""
 
 from __future__ import annotations
 
@@ -6,9 +6,12 @@ import asyncio
 import os
 import signal
 import sys
+from shutil import get_terminal_size
 from typing import TYPE_CHECKING
 
 from textual.drivers.linux_driver import LinuxDriver
+from textual.events import Resize
+from textual.geometry import Size
 
 if TYPE_CHECKING:
     from textual.app import App
@@ -18,14 +21,26 @@ NOBODY = "No shell is waiting that could bring the program back: it stays."
 
 
 class WakingDriver(LinuxDriver):
-    """Textual's terminal, which begins anew where the program was stopped without having put its screen away."""
+    """Textual's terminal; it begins anew where the program was stopped without having put its screen away.
+
+    Of sizes that change fast it takes the last.
+    """
 
     _drawing = False
 
     def start_application_mode(self) -> None:
         """Take the terminal."""
         self._drawing = True
-        super().start_application_mode()
+        super().start_application_mode()  # type: ignore[no-untyped-call] # Textual's
+        # Textual looks at the size while the signal interrupts; one that interrupts that look is seen before it, so
+        # that a window dragged fast would be drawn for a size that it had on the way.
+        loop = asyncio.get_running_loop()
+        signal.signal(signal.SIGWINCH, lambda *_: loop.call_soon_threadsafe(self._look_at_size))
+
+    def _look_at_size(self) -> None:
+        if not self._in_band_window_resize:
+            size = Size(*get_terminal_size())
+            self._app.post_message(Resize(size, size))
 
     def stop_application_mode(self) -> None:
         """Give the terminal back."""
