@@ -121,7 +121,7 @@ def legend(heads: Sequence[Casting], look: str, width: int, most: int = 2) -> tu
             pieces.append([(f"{sign} ", style), (word, "quiet")])
     kinds = {valve.kind for valve in valves}
     framed = look in BOXED
-    shapes = (("intake", "╭╮ " if framed else "( ) "), ("exhaust", "┌┐ " if framed else "[ ] "))
+    shapes = (("intake", "╭─╮ " if framed else "( ) "), ("exhaust", "┌─┐ " if framed else "[ ] "))
     pieces += [[(shape, ""), (kind, "quiet")] for kind, shape in shapes if kind in kinds]
     if look == "full":
         pieces.append([("8 of 12 ", ""), ("operations done there", "quiet")])

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
 LEAST_COLUMNS = 24
 TELL = 4
 """Lines that tell of the valve that is picked at least, where there is room."""
-ROOMY = 20
+ROOMY = 18
 """Lines from which there is."""
 
 

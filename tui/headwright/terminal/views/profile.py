@@ -326,7 +326,7 @@ def _notes(found: Bore, scale: Scale) -> list[list[Span]]:
     notes: list[list[Span]] = [[each] for each in found.said if each.style]
     ends = [f"L {digits.write(low)}" if low is not None else "", f"H {digits.write(high)}" if high is not None else ""]
     if low is not None or high is not None:
-        words = f"{LIMIT} {', '.join(end for end in ends if end)} {digits.unit}"
+        words = f"{LIMIT} limits {', '.join(end for end in ends if end)} {digits.unit}"
         notes.append([(words + (f", by the {found.by}" if found.by else ""), "quiet")])
     if found.hole.bands:
         narrow = all(len(_band_at(scale, *band)) < LEAST_BAND for band in found.hole.bands)
