@@ -27,7 +27,7 @@ TYPED = ("[/b][@click=app.quit]q[/] back " + "w" * 80)[:80]
 class OneScreen(App[None], Generic[Answer]):
     """Shows a screen over an empty one, and keeps its answer."""
 
-    CSS_PATH = Path(terminal.__file__).with_name("headwright.tcss")
+    CSS_PATH = [Path(terminal.__file__).with_name(name) for name in ("headwright.tcss", "screens.tcss")]  # noqa: RUF012
     ENABLE_COMMAND_PALETTE = False
 
     def __init__(self, shown: Screen[Answer]) -> None:

@@ -10,8 +10,8 @@ from textual.widgets import Input
 
 from headwright.data import shipped
 from headwright.job.events import CameOn, ReadingStruck, WentOff
-from headwright.job.state import begin
 from headwright.procedure.plan import Caution, Role
+from headwright.store.front import Somebody, who_may
 from headwright.terminal import keys, outer_keys
 from headwright.terminal.cards.caution import CautionCard
 from headwright.terminal.cards.confirm import ReasonCard
@@ -19,10 +19,10 @@ from headwright.terminal.cards.help import HelpScreen
 from headwright.terminal.cards.note import NoteCard
 from headwright.terminal.cards.read import ALONE
 from headwright.terminal.cards.strike import StrikeCard
-from headwright.terminal.cards.who import WhoCard
+from headwright.terminal.cards.who import Comes, Goes, WhoCard
 from headwright.terminal.cards.why import WhyCard
 from headwright.terminal.keyline import KeyLine
-from tests.job.small import LEAD, MACHINIST, TRAINEE, Shop, plan
+from tests.job.small import LEAD, MACHINIST, TRAINEE, Shop
 from tests.terminal.cards_app import HOSTILE, SIZES, TYPED, OneScreen, is_in_sight, seen, words
 
 if TYPE_CHECKING:
@@ -228,19 +228,23 @@ async def test_something_else_wants_words() -> None:
 # People
 
 
+def those_of(shop: Shop) -> tuple[Somebody, ...]:
+    return who_may(shop.state.people.values(), ())
+
+
 async def test_the_first_person_gives_initials_name_and_role() -> None:
-    app = OneScreen(WhoCard(begin(plan())))
+    app = OneScreen(WhoCard())
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press(*"07", "enter", *"Mara Quill", "enter")
         assert "Your role by its number; then Enter." in words(app)
         assert "Enter next 1–3 role Esc back" in words(app), "the keys of the form, not those of the list of people"
         await pilot.press("1", "enter")
         await pilot.pause()
-    assert app.answers == [CameOn("07", "Mara Quill", Role.MACHINIST)]
+    assert app.answers == [Comes("07", "Mara Quill", "machinist")]
 
 
 async def test_an_empty_field_is_asked_for() -> None:
-    app = OneScreen(WhoCard(begin(plan())))
+    app = OneScreen(WhoCard())
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("enter")
         assert "Initials expected." in words(app)
@@ -252,52 +256,52 @@ async def test_an_empty_field_is_asked_for() -> None:
 
 
 async def test_somebody_who_is_on_takes_over_with_their_number() -> None:
-    app = OneScreen(WhoCard(Shop().state))
+    app = OneScreen(WhoCard(those_of(Shop())))
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         assert "1 07 Mara machinist, on since" in words(app)
         await pilot.press("2", "enter")
         await pilot.pause()
-    assert app.answers == [LEAD]
+    assert [(answer.operator, answer.on) for answer in app.answers if isinstance(answer, Comes)] == [(LEAD, True)]
 
 
 async def test_the_list_of_people_begins_at_whoever_is_at_the_bench() -> None:
-    state = Shop().state
-    (*_, last) = (person.operator for person in state.people.values() if person.on)
-    app = OneScreen(WhoCard(state, here=last))
+    people = those_of(Shop())
+    (*_, last) = (person.operator for person in people if person.on)
+    app = OneScreen(WhoCard(people, here=last))
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         (line,) = (line for line in seen(app).splitlines() if "at this bench now" in line)
         assert line.startswith("│ ▸ ")
         assert f" {last}  " in line
         await pilot.press("enter")
-    assert app.answers == [last]
+    assert [answer.operator for answer in app.answers if isinstance(answer, Comes)] == [last]
 
 
 async def test_somebody_who_went_off_comes_on_again() -> None:
     shop = Shop()
     shop.do(WentOff(TRAINEE), TRAINEE)
-    app = OneScreen(WhoCard(shop.state))
+    app = OneScreen(WhoCard(those_of(shop)))
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         assert "3 31 Tom trainee, not on; comes on again" in words(app)
         await pilot.press("3", "enter")
         await pilot.pause()
-    assert app.answers == [CameOn(TRAINEE, "Tom", Role.TRAINEE)]
+    assert app.answers == [Comes(TRAINEE, "Tom", "trainee")]
 
 
 async def test_going_off_is_for_the_line_at_hand() -> None:
-    app = OneScreen(WhoCard(Shop().state))
+    app = OneScreen(WhoCard(those_of(Shop())))
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("4", "g")
         assert "Go to the line of somebody who is on, then press g." in words(app)
         await pilot.press("1", "g")
         await pilot.pause()
-    assert app.answers == [WentOff(MACHINIST)]
+    assert app.answers == [Goes(MACHINIST)]
 
 
 async def test_initials_of_somebody_who_is_on_are_not_taken_by_another_name() -> None:
-    app = OneScreen(WhoCard(Shop().state))
+    app = OneScreen(WhoCard(those_of(Shop())))
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.press("4", "enter", *"07", "enter")
         name = next(field for field in app.screen.query(Input) if field.name == "name")
@@ -360,7 +364,7 @@ def _cards() -> dict[str, object]:
         "reason": ReasonCard(HOSTILE, HOSTILE, HOSTILE, HOSTILE),
         "note": NoteCard(HOSTILE),
         "strike": StrikeCard(taken, HOSTILE),
-        "who": WhoCard(shop.state),
+        "who": WhoCard(those_of(shop)),
         "why": WhyCard(HOSTILE, [(HOSTILE, HOSTILE), HOSTILE]),
     }
 

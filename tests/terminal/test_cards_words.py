@@ -7,7 +7,8 @@ import pytest
 from headwright.job.figures import Figure
 from headwright.job.verdict import Verdict
 from headwright.procedure.plan import PLAN_FORMAT, Plan, Reading, Sort, Unit
-from headwright.terminal.cards.words import like_a_reading, limit_words, moment, out_words, plain, span_words
+from headwright.terminal.cards.figure_words import limit_words, out_words, span_words
+from headwright.terminal.cards.words import like_a_reading, moment, plain
 
 INCH = 25.4
 """mm in an inch, by definition."""

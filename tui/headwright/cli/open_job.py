@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
 
     from headwright.store import JobStore
+    from headwright.store.front import SqlFront
 
 
 def arguments(parser: ArgumentParser) -> None:
@@ -29,7 +30,7 @@ def arguments(parser: ArgumentParser) -> None:
 
 def run(asked: Namespace) -> int:
     """Open the job at the bench."""
-    return shown(lambda store: _sample(store) if asked.sample else _named(store, asked.job or ""))
+    return shown(lambda front: _sample(front.whole()) if asked.sample else _named(front, asked.job or ""))
 
 
 def _sample(store: JobStore) -> str:
@@ -39,11 +40,12 @@ def _sample(store: JobStore) -> str:
     return job
 
 
-def _named(store: JobStore, job: str) -> str:
+def _named(front: SqlFront, job: str) -> str:
     if job:
-        store.plan_json(known(job))  # an unknown number is told before the screens come up
+        if front.glance(known(job)) is None:
+            front.whole().plan_json(job)  # an unknown number is told before the screens come up
         return job
-    found = store.jobs()
-    if not found:
+    newest = front.newest()
+    if not newest:
         raise UsageError("there is no job yet", "'headwright new' opens one, 'headwright open --sample' shows one.")
-    return found[0].job
+    return newest

@@ -6,16 +6,16 @@ import os
 import sys
 from typing import TYPE_CHECKING
 
-from headwright.cli.where import opened_store
+from headwright.cli.where import opened_front
 from headwright.errors import UsageError
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from headwright.store import JobStore
+    from headwright.store.front import SqlFront
 
 
-def shown(choose: Callable[[JobStore], str]) -> int:
+def shown(choose: Callable[[SqlFront], str]) -> int:
     """Open the screens on a job.
 
     Args:
@@ -36,7 +36,7 @@ def shown(choose: Callable[[JobStore], str]) -> int:
             "the screens cannot be drawn on a terminal of the kind 'dumb', as TERM names it",
             "Set TERM to what it is; 'headwright --help' lists what works without screens.",
         )
-    with opened_store() as store:
+    with opened_front() as store:
         job = choose(store)
         from headwright.terminal.run import run  # noqa: PLC0415 - loads textual
 

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     from headwright.job.state import State
     from headwright.store import JobStore
+    from headwright.store.front import SqlFront
     from headwright.store.record import Record
 
 JOB_OR_RECORD = "the number of a job, or the file of a record"
@@ -27,14 +28,21 @@ def opened_store() -> Iterator[JobStore]:
     Raises:
         StoreError: it cannot be opened.
     """
-    from headwright.store import open_store  # noqa: PLC0415 - not for --help
+    with opened_front() as front:
+        yield front.whole()
+
+
+@contextmanager
+def opened_front() -> Iterator[SqlFront]:
+    """Open it for the screens, which begin before all that works on jobs is loaded; raises as `opened_store`."""
+    from headwright.store import open_front  # noqa: PLC0415 - not for --help
 
     with progress.shown("Working the lists out again", "jobs") as told:
-        store = open_store(progress=told)
+        front = open_front(progress=told)
     try:
-        yield store
+        yield front
     finally:
-        store.close()
+        front.close()
 
 
 def record_named(name: str) -> Record:

@@ -9,6 +9,7 @@ from msgspec import Struct
 from headwright.job.gauge_use import doubted
 from headwright.job.pace import Took
 from headwright.job.progress import standings, waiting
+from headwright.job.state import Person
 from headwright.procedure.plan import Sort
 
 if TYPE_CHECKING:
@@ -33,7 +34,7 @@ class Summary(Struct, frozen=True, forbid_unknown_fields=True):
     what is broken; `on` are the initials of who is at the bench; `doubted` counts the readings that came into doubt
     after the job was released and still stand. `left` has operation and minutes by the plan of what is due, as far as
     it is known: `undecided` counts the positions whose repair nobody has decided yet. `took` is what the work took so
-    far.
+    far. `people` were at the bench, or are.
     """
 
     job: str
@@ -54,6 +55,7 @@ class Summary(Struct, frozen=True, forbid_unknown_fields=True):
     undecided: int = 0
     took: tuple[Took, ...] = ()
     gauges: tuple[Held, ...] = ()
+    people: tuple[Person, ...] = ()
 
 
 def broken(job: str, reason: str, number: int, time: str) -> Summary:
@@ -87,6 +89,7 @@ def summary(state: State) -> Summary:
         undecided=_undecided(state),
         took=tuple(state.took.values()),
         gauges=tuple(_held(state)),
+        people=tuple(state.people.values()),
     )
 
 

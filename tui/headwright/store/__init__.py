@@ -14,7 +14,9 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from pathlib import Path
 
-__all__ = ["JobStore", "kit_file", "open_store", "store_file"]
+    from headwright.store.front import SqlFront
+
+__all__ = ["JobStore", "kit_file", "open_front", "open_store", "store_file"]
 
 
 def open_store(path: Path | None = None, progress: Callable[[int, int], None] | None = None) -> JobStore:
@@ -30,3 +32,10 @@ def open_store(path: Path | None = None, progress: Callable[[int, int], None] | 
     from headwright.store.sqlite import open_sqlite  # noqa: PLC0415 - loads the database, which --help does not need
 
     return open_sqlite(path or store_file(), progress=progress)
+
+
+def open_front(path: Path | None = None, progress: Callable[[int, int], None] | None = None) -> SqlFront:
+    """Open the jobs store as `open_store` does, for a look before all that works on jobs is loaded."""
+    from headwright.store import sqlite  # noqa: PLC0415 - loads the database, which --help does not need
+
+    return sqlite.open_front(path or store_file(), progress=progress)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
+from headwright.store.front import Front
+
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
@@ -53,7 +55,7 @@ class OfGauges(NamedTuple):
 NO_GAUGES = OfGauges()
 
 
-class JobStore(Protocol):
+class JobStore(Front, Protocol):
     """Jobs, each the text of its plan and the entries of what happened to it.
 
     Entries are only ever added. Whatever a call that writes has returned from is on disk; a call that raised wrote

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from typing import TYPE_CHECKING, Protocol
+from typing import TYPE_CHECKING
 
 import msgspec
 from msgspec.structs import asdict
@@ -22,6 +22,8 @@ from headwright.nearest import nearest
 from headwright.procedure.plan import PlanUnreadable, plan_from
 from headwright.store import gauge_rows
 from headwright.store.contract import NO_GAUGES, Last
+from headwright.store.database import Conflict
+from headwright.store.front import SqlFront
 from headwright.store.people import People
 from headwright.store.replay import folded
 from headwright.store.tables import EVENTS, JOBS, PLANS, READ_MODELS, SIZINGS, SUMMARIES
@@ -29,11 +31,11 @@ from headwright.store.tables import EVENTS, JOBS, PLANS, READ_MODELS, SIZINGS, S
 if TYPE_CHECKING:
     import sqlite3
     from collections.abc import Callable, Sequence
-    from contextlib import AbstractContextManager
 
     from headwright.job.gauge_use import GaugeUse
     from headwright.job.state import State
     from headwright.store.contract import OfGauges, Waiting
+    from headwright.store.database import Database
 
 _FIRST = Last(0, "")
 
@@ -58,43 +60,19 @@ _SUM_UP_AGAIN = (
 )
 
 
-class Conflict(Exception):
-    """A row is there already, or one that it names is not; nothing was written."""
-
-
-class Database(Protocol):
-    """A connection that is held while the store is open, by one thread at a time; its failures are StoreErrors."""
-
-    @property
-    def where(self) -> str:
-        """Name the place, for messages."""
-
-    def reading(self) -> AbstractContextManager[sqlite3.Connection]:
-        """Give the connection, to read with one statement."""
-
-    def writing(self) -> AbstractContextManager[sqlite3.Connection]:
-        """Give the connection in a transaction in which nobody else writes, kept at its end or undone.
-
-        Raises:
-            Conflict: a statement would have broken a key.
-        """
-
-    def close(self) -> None:
-        """Close the connection."""
-
-
-class SqlJobs:
+class SqlJobs(SqlFront):
     """A `JobStore` on a database whose tables are there; it may be used from any thread, by one at a time."""
 
+    at_once = True
+
     def __init__(self, database: Database) -> None:
-        self._database = database
-        self._reading, self._writing = database.reading, database.writing
+        super().__init__(database)
+        self._writing = database.writing
         self._people = People(self._reading, self._writing)
 
-    @property
-    def where(self) -> str:
-        """Name the place of the store, as messages give it."""
-        return self._database.where
+    def whole(self) -> SqlJobs:
+        """Give itself; see `Front.whole`."""
+        return self
 
     @property
     def people(self) -> People:
@@ -231,14 +209,8 @@ class SqlJobs:
 
         What ends it half way leaves the version as it was: the next to open the store begins again.
         """
-        with self._reading() as connection:
-            (version,) = connection.execute("SELECT value FROM meta WHERE key = 'read-models'").fetchone()
-        if version != READ_MODELS:
+        if not self.is_current():
             self.rebuild(progress)
-
-    def close(self) -> None:
-        """Let go of the store; see `JobStore.close`."""
-        self._database.close()
 
     def _rebuild_one(self, job: str) -> None:
         """Work out what is kept of one job; one that cannot be read is listed as broken and is in no other's way."""

@@ -9,12 +9,15 @@ from threading import RLock
 from typing import TYPE_CHECKING
 
 from headwright.errors import StoreError
-from headwright.store.jobs import Conflict, SqlJobs
+from headwright.store.database import Conflict
+from headwright.store.front import SqlFront
 from headwright.store.tables import MAKE, READ_MODELS, READ_TABLES, SCHEMA
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from pathlib import Path
+
+    from headwright.store.jobs import SqlJobs
 
 WAIT = 2.0
 """Seconds to wait for another writer before giving up; one write takes about a millisecond."""
@@ -36,15 +39,28 @@ def open_sqlite(path: Path, *, wait: float = WAIT, progress: Callable[[int, int]
     Raises:
         StoreError: the file cannot be made, read or written, is not a jobs store, or is of a newer version.
     """
+    front = open_front(path, wait=wait, progress=progress)
+    try:
+        return front.whole()
+    except BaseException:
+        front.close()
+        raise
+
+
+def open_front(path: Path, *, wait: float = WAIT, progress: Callable[[int, int], None] | None = None) -> SqlFront:
+    """Open the jobs store as `open_sqlite` does, and load what works on jobs only where that is needed already."""
     database = SqliteDatabase(path, wait)
     try:
         database.prepare()
-        store = SqlJobs(database)
-        store.bring_up_to_date(progress)
+        front = SqlFront(database)
+        if not front.is_current():
+            store = front.whole()
+            store.bring_up_to_date(progress)
+            return store
     except BaseException:
         database.close()
         raise
-    return store
+    return front
 
 
 class SqliteDatabase:

@@ -2,30 +2,25 @@
 
 from __future__ import annotations
 
-import gc
 import sys
 from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from headwright.errors import HeadwrightError
-from headwright.store.desk import Desk
-from headwright.terminal.bench.counsel import Counsel
-from headwright.terminal.bench.hand import Hand
-from headwright.terminal.bench.screen import BenchScreen
-from headwright.terminal.bench.viewing import BESIDE
 from headwright.terminal.cards.card import Card
 from headwright.terminal.keyline import KeyLine
-from headwright.terminal.keys import SUSPEND, bindings
-from headwright.terminal.look import LookingApp
+from headwright.terminal.keys import SUSPEND, bindings, in_use
 from headwright.terminal.outer_keys import QUIT, STOP
-from headwright.terminal.small import COLUMNS, LINES
+from headwright.terminal.small import ACROSS, DOWN
+from headwright.terminal.starting import StartingApp, collect_again
 
 if TYPE_CHECKING:
     from textual.binding import BindingType
     from textual.driver import Driver
 
     from headwright.job.state import Person
-    from headwright.store import JobStore
+    from headwright.store.front import Front
+    from headwright.terminal.bench.hand import Hand
     from headwright.terminal.jobs import JobsScreen
     from headwright.terminal.sums import Kept
 
@@ -33,7 +28,7 @@ if TYPE_CHECKING:
 NOTHING_TO_STOP = "No head is at hand: one is stopped at its bench, or where it is the job at hand on the list."
 
 
-class HeadwrightApp(LookingApp[None]):
+class HeadwrightApp(StartingApp[None]):
     """The screens of one terminal.
 
     Args:
@@ -42,25 +37,16 @@ class HeadwrightApp(LookingApp[None]):
         job: the job to open at once; empty for the list of jobs.
     """
 
-    CSS_PATH = ["headwright.tcss", "views.tcss"]  # noqa: RUF012 - as Textual declares it
+    CSS_PATH = "headwright.tcss"
     TITLE = "headwright"
     ENABLE_COMMAND_PALETTE = False
-    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012
-        (0, "-tight"),
-        (COLUMNS, "-narrow"),
-        (100, "-middle"),
-        (120, "-broad"),
-        (BESIDE[0], "-wide"),
-    ]
-    VERTICAL_BREAKPOINTS = [(0, "-low"), (LINES, "-high"), (BESIDE[1], "-tall")]  # noqa: RUF012
+    HORIZONTAL_BREAKPOINTS = ACROSS
+    VERTICAL_BREAKPOINTS = DOWN
 
     BINDINGS: ClassVar[list[BindingType]] = [*bindings((QUIT, STOP, SUSPEND))]
 
-    def __init__(self, store: JobStore, terminal: str, job: str = "") -> None:
-        super().__init__()
-        self.store = store
-        self.terminal = terminal
-        self.job = job
+    def __init__(self, store: Front, terminal: str, job: str = "") -> None:
+        super().__init__(store, terminal, job)
         self._jobs: JobsScreen | None = None
         self._was: Person | None = None
         self._sums: Kept | None = None
@@ -76,11 +62,13 @@ class HeadwrightApp(LookingApp[None]):
 
     def on_mount(self) -> None:
         """Open the job, or the list of jobs."""
+        if self.begin_reading():
+            return
         if self.job:
             self.open_bench(self.job)
         else:
             self.open_jobs()
-        self.call_after_refresh(_collect_again)
+        self.call_after_refresh(collect_again)
 
     def open_bench(self, job: str, *, stop: bool = False) -> None:
         """Open a job at the bench; a job that cannot be opened ends the program, or is told on the list of jobs.
@@ -90,14 +78,21 @@ class HeadwrightApp(LookingApp[None]):
             stop: whether to ask at once why its head is stopped.
         """
         try:
-            hand = Hand(Desk.open(self.store, job, self.terminal), self.terminal, Counsel(self.store), self._was)
+            hand = self.opened(job, self._was)
         except HeadwrightError as error:
             if self._jobs is not None:
                 self._jobs.say(f"{error.message}. {error.hint}".strip())
             else:
-                self.exit(return_code=error.exit_code, message=f"{error.message}\n{error.hint}".strip())
+                self.refused = error
+                self.exit(return_code=error.exit_code)
             return
-        self.push_screen(BenchScreen(hand, stop=stop), partial(self._left_bench, hand))
+        self.show_bench(hand, stop=stop)
+
+    def show_bench(self, hand: Hand, *, stop: bool = False, asked: bool = False) -> None:
+        """Show a job at the bench; see `StartingApp.show_bench`."""
+        from headwright.terminal.bench.screen import BenchScreen  # noqa: PLC0415 - loaded once a job is read
+
+        self.push_screen(BenchScreen(hand, stop=stop, asked=asked), partial(self._left_bench, hand))
 
     def _left_bench(self, hand: Hand, _: None) -> None:
         self._was = hand.state.people.get(hand.operator, self._was)
@@ -113,6 +108,10 @@ class HeadwrightApp(LookingApp[None]):
 
     def action_stop(self) -> None:
         """Stop the head at the bench below, or that of the job at hand on the list of jobs."""
+        if self.keep_key(in_use(STOP).keys.partition(",")[0]):
+            return
+        from headwright.terminal.bench.screen import BenchScreen  # noqa: PLC0415 - loaded once a job is read
+
         bench = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, BenchScreen)), None)
         if bench is not None:
             bench.action_stop()
@@ -137,6 +136,7 @@ class HeadwrightApp(LookingApp[None]):
         """Go back to the shell until it brings the program back."""
         if sys.platform == "win32":
             return
+        from headwright.terminal.bench.screen import BenchScreen  # noqa: PLC0415 - loaded once a job is read
         from headwright.terminal.suspending import suspended  # noqa: PLC0415 - not on every system
 
         refused, top = suspended(self), self.screen
@@ -188,9 +188,3 @@ class HeadwrightApp(LookingApp[None]):
     def on_jobs_screen_open(self, message: JobsScreen.Open) -> None:
         """Open the job that was chosen."""
         self.open_bench(message.job)
-
-
-def _collect_again() -> None:
-    """Collect garbage from now on; what was loaded until here is left out of it for good."""
-    gc.freeze()
-    gc.enable()

@@ -60,6 +60,7 @@ class JobsScreen(Screen[None]):
         notice: what is told while there is nothing else to tell.
     """
 
+    CSS_PATH = ["screens.tcss", "views.tcss"]  # noqa: RUF012 - as Textual declares it
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(JOBS)]
 
     class Open(Message):

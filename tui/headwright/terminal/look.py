@@ -43,11 +43,19 @@ class LookingApp(App[ReturnType]):
         keys.use(own)
         self.set_keymap(own)
         self.faults = tuple(config.faults)
-        self.theme = theme_name(config.theme)
+        self._begin_in(theme_name(config.theme))
         self._plain = wanted_plain(config.signs)
         self._signs = PlainSigns(letters=speaks_unicode())
         self._colourless = Colourless()
         self._undimmed = {theme_name(name): Undimmed(name) for name in ROLES}
+
+    def _begin_in(self, theme: str) -> None:
+        """Take a theme before anything is drawn: chosen as one that is changed to, every style would be read twice."""
+        self.set_reactive(App.theme, theme)
+        self.stylesheet.set_variables(self.get_css_variables())
+        dark = self.current_theme.dark
+        classes = {f"-theme-{theme}": True, "-dark-mode": dark, "-light-mode": not dark}
+        self.update_classes(classes, update=False)
 
     def get_line_filters(self) -> Sequence[LineFilter]:
         """Give what everything drawn goes through: nothing dim, signs made plain, or all colours taken out."""

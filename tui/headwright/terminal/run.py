@@ -5,18 +5,22 @@ from __future__ import annotations
 import gc
 import os
 import platform
+import sys
 from typing import TYPE_CHECKING
 
-from headwright.terminal.ends import heeded
-
 if TYPE_CHECKING:
-    from headwright.store import JobStore
+    from headwright.store.front import Front
 
 FRAMES = "120"
 """Frames a second that Textual may draw: at its usual 60, a figure taken may wait 16 ms to be seen."""
 
 
-def run(store: JobStore, *, job: str = "") -> int:
+TURN = 0.0005
+"""Seconds after which a thread lets another one run: at Python's usual 5 ms, a key typed while a job is being read, or
+the kit, would be seen 20 ms later."""
+
+
+def run(store: Front, *, job: str = "") -> int:
     """Show the screens until they are left; give the exit status.
 
     Args:
@@ -24,18 +28,24 @@ def run(store: JobStore, *, job: str = "") -> int:
         job: the number of a job to open at the bench; empty for the list of jobs.
 
     Raises:
+        HeadwrightError: the job cannot be opened.
         Exception: a fault of the program ended the screens.
     """
     os.environ.setdefault("TEXTUAL_FPS", FRAMES)
     # Collecting garbage while modules are loaded finds nothing and costs a tenth of the start.
     gc.disable()
+    sys.setswitchinterval(TURN)
     from headwright.terminal.app import HeadwrightApp  # noqa: PLC0415 - reads TEXTUAL_FPS when it is imported
+    from headwright.terminal.ends import heeded  # noqa: PLC0415 - as late as the app
 
     app = HeadwrightApp(store, terminal_name(), job)
     with heeded(app):
         app.run()
+    app.wait()
     if app.fault is not None:
         raise app.fault
+    if app.refused is not None:
+        raise app.refused
     return app.return_code or 0
 
 

@@ -6,6 +6,19 @@ from headwright.terminal.drawn import Drawn, fit
 
 COLUMNS, LINES = 60, 18
 """The least that the screens are laid out for."""
+BESIDE = (150, 40)
+"""Columns and lines from which map and profile stand beside the table; the table keeps 80 columns there."""
+ACROSS = [(0, "-tight"), (COLUMNS, "-narrow"), (100, "-middle"), (120, "-broad"), (BESIDE[0], "-wide")]
+DOWN = [(0, "-low"), (LINES, "-high"), (BESIDE[1], "-tall")]
+"""Columns and lines from which a screen has a class of the style sheet."""
+
+
+def size_classes(width: int, height: int) -> tuple[str, ...]:
+    """Give the classes of a screen of a size, in columns and lines."""
+    return tuple(
+        max((least, name) for least, name in steps if size >= least)[1]
+        for steps, size in ((ACROSS, width), (DOWN, height))
+    )
 
 
 class TooSmall(Drawn):

@@ -15,17 +15,20 @@ from headwright.job.events import (
     ToolChosen,
     WentOff,
 )
+from headwright.procedure.plan import Role
+from headwright.store.front import who_may
 from headwright.terminal.bench.asks import AskingScreen
 from headwright.terminal.bench.digits import where
 from headwright.terminal.bench.gauging import expected_at, reading_words
 from headwright.terminal.bench.why import why
+from headwright.terminal.cards.who import Comes, Goes, WhoCard
 from headwright.terminal.keys import BENCH
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from headwright.job.events import Event
-    from headwright.store.person import Operator
+    from headwright.store.front import Somebody
     from headwright.terminal.bench.hand import Came
     from headwright.terminal.cards.ring import Asked
 
@@ -37,17 +40,27 @@ class MeasuringScreen(AskingScreen):
         """Ask who is at the bench."""
         self.ask_who()
 
-    def ask_who(self, then: Callable[[], None] | None = None, left: Callable[[], None] | None = None) -> None:
-        """Ask who is at the bench; `then` is done once somebody is, `left` where nobody says."""
-        from headwright.terminal.cards.who import WhoCard  # noqa: PLC0415 - on first use
+    def ask_who(
+        self,
+        then: Callable[[], None] | None = None,
+        left: Callable[[], None] | None = None,
+        card: WhoCard | None = None,
+    ) -> None:
+        """Ask who is at the bench; `then` is done once somebody is, `left` where nobody says.
 
-        hand = self.hand
+        `card` is one that was shown already, before the job was read.
+        """
+        hand, people = self.hand, self.people()
+        if card is None:
+            card = WhoCard(people, here=hand.operator)
+        else:
+            card.learn(people)
 
-        def wanted(answer: CameOn | WentOff | str) -> Sequence[Event]:
-            if isinstance(answer, str):
-                hand.operator = answer
-                return ()
-            return (answer,)
+        def wanted(answer: Comes | Goes) -> Sequence[Event]:
+            event = self._as_event(answer)
+            if event is None:
+                hand.operator = answer.operator
+            return () if event is None else (event,)
 
         def done(came: Came) -> None:
             if not came.entries:
@@ -57,14 +70,27 @@ class MeasuringScreen(AskingScreen):
             elif left is not None:
                 left()
 
-        self.ask_with(WhoCard(hand.state, self._shop_people(), here=hand.operator), wanted, done, left)
+        self.ask_with(card, wanted, done, left)
 
-    def _shop_people(self) -> tuple[Operator, ...]:
+    def people(self) -> tuple[Somebody, ...]:
+        """Give who may be at this bench."""
+        return who_may(self.hand.state.people.values(), self._listed())
+
+    def _listed(self) -> tuple[Somebody, ...]:
         """Give the people on the shop's list; nobody where it cannot be read, for a name may be typed too."""
         try:
-            return self.hand.counsel.people.all()
+            return self.hand.counsel.store.listed()
         except HeadwrightError:
             return ()
+
+    def _as_event(self, answer: Comes | Goes) -> CameOn | WentOff | None:
+        """Give what is to be recorded; None where somebody who is on only takes over this terminal."""
+        if not isinstance(answer, Comes):
+            return WentOff(answer.operator)
+        rules = self.hand.state.plan.rules
+        # A lead of whom the shop has no PIN, as in a job from elsewhere, comes on anew: that is where it is set.
+        anew = rules.pins and answer.role == Role.LEAD and answer.operator not in {p.operator for p in self._listed()}
+        return None if answer.on and not anew else CameOn(answer.operator, answer.name, Role(answer.role))
 
     def action_why(self) -> None:
         """Explain what is at hand."""
@@ -236,21 +262,19 @@ class MeasuringScreen(AskingScreen):
 
     def _take_over_from(self, leaver: str) -> None:
         """Ask who comes; whoever it is takes the job on as it stands."""
-        from headwright.terminal.cards.who import WhoCard  # noqa: PLC0415 - on first use
-
         state = self.hand.state
 
-        def chosen(answer: CameOn | WentOff | str | None) -> None:
-            if answer is None or isinstance(answer, WentOff):
+        def chosen(answer: Comes | Goes | None) -> None:
+            if not isinstance(answer, Comes):
                 self.hand.tell("The bench was not handed over.")
                 self.paint()
-            elif isinstance(answer, str):
-                self._acknowledge(leaver, answer, state.people[answer].name, ())
+            elif answer.on:
+                self._acknowledge(leaver, answer.operator, state.people[answer.operator].name, ())
             else:
-                self._acknowledge(leaver, answer.operator, answer.name, (answer,))
+                comes = CameOn(answer.operator, answer.name, Role(answer.role))
+                self._acknowledge(leaver, answer.operator, answer.name, (comes,))
 
-        card = WhoCard(state, self._shop_people(), leaving=leaver)
-        self.app.push_screen(card, chosen)
+        self.app.push_screen(WhoCard(self.people(), leaving=leaver), chosen)
 
     def _acknowledge(self, leaver: str, comer: str, name: str, first: tuple[Event, ...]) -> None:
         from headwright.terminal.cards.handover import HandoverCard  # noqa: PLC0415 - on first use

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.containers import Container
+from textual.message import Message
 
 from headwright.job.agenda import Now
 from headwright.job.events import OperationClosed, ReadingStruck, ReadingTaken, StepTicked
@@ -50,14 +51,29 @@ _AT_A_PLACE = (ReadingTaken, StepTicked, OperationClosed)
 
 
 class BenchScreen(ViewingScreen):
-    """One job at this terminal. It holds no rule: it shows what the job says and hands it what is wanted."""
+    """One job at this terminal. It holds no rule: it shows what the job says and hands it what is wanted.
 
+    Args:
+        hand: the job in hand.
+        stop: whether to ask at once why its head is stopped.
+        asked: whether it was asked already who is there.
+    """
+
+    CSS_PATH = ["../screens.tcss", "../views.tcss"]  # noqa: RUF012 - as Textual declares it
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(BENCH)]
     AUTO_FOCUS = None
 
-    def __init__(self, hand: Hand, *, stop: bool = False) -> None:
+    class Begun(Message):
+        """The bench is laid out and stands where the next thing is to be done: keys may come."""
+
+        def __init__(self, bench: BenchScreen) -> None:
+            super().__init__()
+            self.bench = bench
+
+    def __init__(self, hand: Hand, *, stop: bool = False, asked: bool = False) -> None:
         super().__init__(hand)
         self._stop = stop
+        self._who_asked = asked
         self._tail = Tail()
         self._shown = ""
         self._space: Timer | None = None
@@ -90,8 +106,9 @@ class BenchScreen(ViewingScreen):
         self.paint()
         if self._stop:
             self.action_stop()
-        elif self.hand.next.now in {Now.COME_ON, Now.CAUTION}:
+        elif self.hand.next.now is Now.CAUTION or (self.hand.next.now is Now.COME_ON and not self._who_asked):
             self.answer_what_is_next()
+        self.post_message(self.Begun(self))
 
     def on_resize(self) -> None:
         """Lay out for the new size; what is typed stays."""

@@ -12,6 +12,7 @@ from headwright.terminal.bench.moving import MovingScreen
 from headwright.terminal.bench.spots import places_here
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import BENCH
+from headwright.terminal.small import BESIDE
 
 if TYPE_CHECKING:
     from textual.widget import Widget
@@ -24,8 +25,6 @@ if TYPE_CHECKING:
 
 AFTER = 0.03
 """Seconds until the map follows a figure that was taken: called after a refresh, it would still come before it."""
-BESIDE = (150, 40)
-"""Columns and lines from which map and profile stand beside the table; the table keeps 80 columns there."""
 VIEWS = ("large", "profile")
 """What can stand in place of the table while one goes on typing; each is the id of its key too."""
 

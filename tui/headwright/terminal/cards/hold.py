@@ -14,7 +14,7 @@ from headwright.job.index import place_words
 from headwright.job.uncertainty import proof_words
 from headwright.terminal.cards.card import facts
 from headwright.terminal.cards.choices import Choice, ChoiceCard
-from headwright.terminal.cards.words import limit_words, out_words, span_words
+from headwright.terminal.cards.figure_words import limit_words, out_words, span_words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

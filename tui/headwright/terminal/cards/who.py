@@ -2,16 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
-from msgspec.structs import replace
 from textual import on
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, OptionList, Static
 
-from headwright.job.events import CameOn, WentOff
-from headwright.job.state import Person
-from headwright.procedure.plan import Role
 from headwright.terminal.cards.card import Card
 from headwright.terminal.cards.choices import Choice, Numbered
 from headwright.terminal.cards.words import like_a_reading, moment, plain
@@ -22,31 +18,42 @@ from headwright.terminal.outer_keys import WHO, WHO_FORM
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from textual import events
     from textual.binding import BindingType
     from textual.widget import Widget
 
-    from headwright.job.state import State
-    from headwright.store.person import Operator
+    from headwright.store.front import Somebody
 
 LONGEST_INITIALS = 12
 LONGEST_NAME = 80
 
 _ROLES = (
-    (Role.MACHINIST, "takes readings and decides rework"),
-    (Role.TRAINEE, "takes readings; a machinist or a lead decides holds"),
-    (Role.LEAD, "decides everything, confirms values and signs the release"),
+    ("machinist", "takes readings and decides rework"),
+    ("trainee", "takes readings; a machinist or a lead decides holds"),
+    ("lead", "decides everything, confirms values and signs the release"),
 )
 
 
-class WhoCard(Card[CameOn | WentOff | str]):
-    """Ask who is at the bench.
+class Comes(NamedTuple):
+    """Somebody is at the bench now; `on` tells that they were on already, at this terminal or another."""
 
-    The answer is the event of somebody coming on or going off, or the initials of somebody who is on already and now
-    takes over this terminal.
+    operator: str
+    name: str
+    role: str
+    on: bool = False
+
+
+class Goes(NamedTuple):
+    """Somebody goes off."""
+
+    operator: str
+
+
+class WhoCard(Card[Comes | Goes]):
+    """Ask who is at the bench, with nothing of the job but the names of its people.
 
     Args:
-        state: the job.
-        shop: the people on the shop's list, who are offered too.
+        people: who may be at the bench.
         leaving: the initials of somebody who hands the bench over, and is not offered.
         here: the initials of whoever is at this terminal, where the list begins; empty for nobody.
     """
@@ -54,39 +61,48 @@ class WhoCard(Card[CameOn | WentOff | str]):
     KEYS: ClassVar[tuple[Key, ...]] = WHO
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(WHO)]
 
-    def __init__(self, state: State, shop: Sequence[Operator] = (), leaving: str = "", here: str = "") -> None:
+    def __init__(self, people: Sequence[Somebody] = (), leaving: str = "", here: str = "") -> None:
         super().__init__("Who takes over?" if leaving else "Who is at the bench?")
         self._leaving = leaving
         self._here = here
-        self._pins = state.plan.rules.pins and not leaving
-        self._listed = {each.initials for each in shop}
-        self._people: tuple[Person, ...] = tuple(p for p in _everybody(state, shop) if p.operator != leaving)
+        self._is_new = True
+        self._people = tuple(person for person in people if person.operator != leaving)
 
     def body(self) -> Iterator[Widget]:
-        """Give the people of this job, and the form for somebody else."""
-        yield Numbered(
-            [
-                *(_line(p, here=p.operator == self._here) for p in self._people),
-                Choice("Somebody else", "initials, name and role"),
-            ],
-            name="people",
-        )
-        with Vertical(classes="who-form"):
-            with Horizontal(classes="card-line"):
-                yield Static("Initials", classes="card-label")
-                yield Input(compact=True, max_length=LONGEST_INITIALS, name="initials")
-            with Horizontal(classes="card-line"):
-                yield Static("Name", classes="card-label")
-                yield Input(compact=True, max_length=LONGEST_NAME, name="name")
-            yield Static("Role", classes="card-label")
-            yield Numbered([Choice(role.value, may) for role, may in _ROLES], name="role")
+        """Give the people of this job; the form for somebody else follows where there are any."""
+        yield Numbered(self._choices(), name="people")
+        if not self._people:
+            yield _form()
 
     def on_mount(self) -> None:
         """Begin with the people who are known, or with the form when there are none."""
         if self._people:
             self._to_people()
+            self.call_after_refresh(self._add_form)
         else:
-            self._to_form()
+            self._show_form()
+
+    def on_screen_resume(self, event: events.ScreenResume) -> None:
+        """Take the styles as they were made a moment ago, the first time that it is seen."""
+        if self._is_new:
+            self._is_new = event.refresh_styles = False
+
+    async def _add_form(self) -> None:
+        """Add the form once the people are seen: it takes as long as all of the card before it."""
+        if not self.query(".who-form"):
+            form = _form()
+            form.display = False
+            await self.query_one(".card").mount(form, after=self._list("people"))
+
+    def _choices(self) -> list[Choice]:
+        people = (_line(person, here=person.operator == self._here) for person in self._people)
+        return [*people, Choice("Somebody else", "initials, name and role")]
+
+    def learn(self, people: Sequence[Somebody]) -> None:
+        """Offer other people, where they are others; what is typed and chosen stays."""
+        if self._people != tuple(people):
+            self._people = tuple(people)
+            self._list("people").change(self._choices())
 
     def _list(self, name: str) -> Numbered:
         return next(each for each in self.query(Numbered) if each.name == name)
@@ -96,14 +112,18 @@ class WhoCard(Card[CameOn | WentOff | str]):
 
     def _to_people(self) -> None:
         self._list("people").display = True
-        self.query_one(".who-form").display = False
+        self.query(".who-form").set(display=False)
         at_bench = (i for i, p in enumerate(self._people) if p.on and p.operator == self._here)
         self._list("people").highlighted = next(at_bench, 0)
         self._list("people").focus()
         self.query_one(KeyLine).show(WHO)
         self.say("")
 
-    def _to_form(self) -> None:
+    async def _to_form(self) -> None:
+        await self._add_form()
+        self._show_form()
+
+    def _show_form(self) -> None:
         self._list("people").display = False
         self.query_one(".who-form").display = True
         self._field("initials").focus()
@@ -111,16 +131,14 @@ class WhoCard(Card[CameOn | WentOff | str]):
         self.say("Your initials or number, as the shop knows you; then Enter.")
 
     @on(OptionList.OptionSelected)
-    def _choose(self, event: OptionList.OptionSelected) -> None:
+    async def _choose(self, event: OptionList.OptionSelected) -> None:
         if event.option_list.name == "role":
             self._come_on(_ROLES[event.option_index][0])
         elif event.option_index == len(self._people):
-            self._to_form()
+            await self._to_form()
         else:
             person = self._people[event.option_index]
-            # A lead of whom the shop has no PIN, as in a job from elsewhere, comes on anew: that is where it is set.
-            there = person.on and not (self._pins and person.role is Role.LEAD and person.operator not in self._listed)
-            self.settle(person.operator if there else CameOn(person.operator, person.name, person.role))
+            self.settle(Comes(person.operator, person.name, person.role, person.on))
 
     @on(Input.Submitted)
     def _next(self, event: Input.Submitted) -> None:
@@ -145,9 +163,9 @@ class WhoCard(Card[CameOn | WentOff | str]):
         known = next((p for p in self._people if p.operator == initials), None)
         if known is not None:
             self._field("name").value = plain(known.name, LONGEST_NAME)
-            self._list("role").highlighted = next(i for i, (role, _) in enumerate(_ROLES) if role is known.role)
+            self._list("role").highlighted = next(i for i, (role, _) in enumerate(_ROLES) if role == known.role)
 
-    def _come_on(self, role: Role) -> None:
+    def _come_on(self, role: str) -> None:
         texts = {name: plain(self._field(name).value).strip() for name in ("initials", "name")}
         missing = next((name for name, text in texts.items() if not text), None)
         taken = next((p for p in self._people if p.on and p.operator == texts["initials"]), None)
@@ -158,7 +176,7 @@ class WhoCard(Card[CameOn | WentOff | str]):
             self._field("initials").focus()
             self.say(f"{taken.operator} is {taken.name}, who is on now: type other initials, or that name.")
         else:
-            self.settle(CameOn(texts["initials"], texts["name"], role))
+            self.settle(Comes(texts["initials"], texts["name"], role))
 
     @on(Numbered.Complaint)
     def _complain(self, event: Numbered.Complaint) -> None:
@@ -186,7 +204,7 @@ class WhoCard(Card[CameOn | WentOff | str]):
         elif not self._people[at].on:
             self.say(f"{self._people[at].name} is not on.")
         else:
-            self.settle(WentOff(self._people[at].operator))
+            self.settle(Goes(self._people[at].operator))
 
     def action_card_leave(self) -> None:
         """Go from the form back to the people; from there, leave everything as it is."""
@@ -196,23 +214,28 @@ class WhoCard(Card[CameOn | WentOff | str]):
             self.dismiss(None)
 
 
-def _line(person: Person, *, here: bool) -> Choice:
+def _form() -> Vertical:
+    return Vertical(
+        Horizontal(
+            Static("Initials", classes="card-label"),
+            Input(compact=True, max_length=LONGEST_INITIALS, name="initials"),
+            classes="card-line",
+        ),
+        Horizontal(
+            Static("Name", classes="card-label"),
+            Input(compact=True, max_length=LONGEST_NAME, name="name"),
+            classes="card-line",
+        ),
+        Static("Role", classes="card-label"),
+        Numbered([Choice(role, may) for role, may in _ROLES], name="role"),
+        classes="who-form",
+    )
+
+
+def _line(person: Somebody, *, here: bool) -> Choice:
     title = f"{plain(person.operator, LONGEST_INITIALS)}  {plain(person.name, LONGEST_NAME)}"
     if person.on and here:
-        return Choice(title, f"{person.role.value}, at this bench now, on since {moment(person.since)}")
+        return Choice(title, f"{person.role}, at this bench now, on since {moment(person.since)}")
     if person.on:
-        return Choice(title, f"{person.role.value}, on since {moment(person.since)} at {plain(person.terminal, 40)}")
-    return Choice(title, f"{person.role.value}, not on; comes on{' again' if person.since else ''}")
-
-
-def _everybody(state: State, shop: Sequence[Operator]) -> list[Person]:
-    """Give the people of the job, those who are on first, as the shop's list has them now; then the others on it."""
-    listed = {each.initials: each for each in shop}
-    found = []
-    for person in sorted(state.people.values(), key=lambda p: not p.on):
-        known = listed.pop(person.operator, None)
-        if known is None or person.on:
-            found.append(person)
-        else:
-            found.append(replace(person, name=known.name, role=known.role))
-    return [*found, *(Person(each.initials, each.name, each.role, "", on=False, since="") for each in listed.values())]
+        return Choice(title, f"{person.role}, on since {moment(person.since)} at {plain(person.terminal, 40)}")
+    return Choice(title, f"{person.role}, not on; comes on{' again' if person.since else ''}")

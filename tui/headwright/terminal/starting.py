@@ -1,0 +1,250 @@
+"""The program from its first paint until a job is at the bench: the job is read beside the screen, and no key is lost.
+
+What the list of jobs knows is shown at once, and who is there is asked. Keys that belong to the bench wait for it.
+"""
+
+from __future__ import annotations
+
+import gc
+from threading import Thread
+from typing import TYPE_CHECKING
+
+from textual import events
+from textual.app import ReturnType
+from textual.message import Message
+from textual.screen import Screen
+
+from headwright.errors import HeadwrightError
+from headwright.store.front import who_may
+from headwright.terminal.cards.who import WhoCard
+from headwright.terminal.drawn import Drawn, clean, fit
+from headwright.terminal.keyline import KeyLine
+from headwright.terminal.keys import BENCH, in_use
+from headwright.terminal.look import LookingApp
+from headwright.terminal.outer_keys import QUIT
+from headwright.terminal.small import BESIDE, TooSmall, size_classes
+
+if TYPE_CHECKING:
+    from textual.app import ComposeResult
+
+    from headwright.job.state import Person
+    from headwright.store import JobStore
+    from headwright.store.front import Front, Glance
+    from headwright.terminal.bench.hand import Hand
+    from headwright.terminal.bench.screen import BenchScreen
+    from headwright.terminal.cards.who import Comes, Goes
+
+SOON = 0.3
+"""Seconds after which a card that is answered says what it waits for."""
+OVER = frozenset({"released", "scrapped"})
+"""Where a job stands when nobody is asked for any more."""
+
+
+class OpeningScreen(Screen[None]):
+    """The bench before its job is read: which job it is, and the keys; nothing that reading it could change.
+
+    Args:
+        glance: the job as the list has it.
+        classes: those of its size.
+    """
+
+    AUTO_FOCUS = None
+
+    def __init__(self, glance: Glance, classes: tuple[str, ...]) -> None:
+        super().__init__(classes=" ".join(classes))
+        self._head = f" {clean(glance.job)}  {clean(glance.family)}"
+
+    def compose(self) -> ComposeResult:
+        """Lay out the lines above and below."""
+        yield Drawn(id="head")
+        keys = KeyLine(BENCH)
+        keys.disabled = True  # no click reaches for a bench that is not there
+        yield keys
+        yield TooSmall()
+
+    def on_resize(self) -> None:
+        """Name the job as the bench will."""
+        width = self.app.size.width
+        self.query_one("#head", Drawn).put([((fit(self._head, width // 2), "strong"),)])
+
+    def on_screen_resume(self, event: events.ScreenResume) -> None:
+        """Take the styles as they were just made, or as they were left: nothing of it can have changed."""
+        event.refresh_styles = False
+
+
+class StartingApp(LookingApp[ReturnType]):
+    """An app that begins with a job, and has it read in a thread.
+
+    Args:
+        front: the store.
+        terminal: the name of this terminal, for the record.
+        job: the number of a job; empty for none.
+
+    Attributes:
+        refused: why the job could not be opened, if that ended the program.
+    """
+
+    class Read(Message):
+        """The job is read, or could not be."""
+
+        def __init__(self, found: Hand | Exception) -> None:
+            super().__init__()
+            self.found = found
+
+    def __init__(self, front: Front, terminal: str, job: str = "") -> None:
+        super().__init__()
+        self.terminal = terminal
+        self.job = job
+        self.glance: Glance | None = None
+        self.refused: HeadwrightError | None = None
+        self._front = front
+        self._store: JobStore | None = None
+        self._reader: Thread | None = None
+        self._card: WhoCard | None = None
+        self._answer: Comes | Goes | None = None
+        self._asked = False
+        self._waits = False
+        self._kept: list[events.Event] = []
+
+    @property
+    def store(self) -> JobStore:
+        """The store with all that works on jobs; the first to ask for it waits until that is loaded."""
+        if self._store is None:
+            self._store = self._front.whole()
+        return self._store
+
+    def get_default_screen(self) -> Screen[object]:
+        """Give the screen below all others: the job as far as the list knows it, where it is yet to be read."""
+        if self.job and not self._front.at_once:
+            self.glance = self._front.glance(self.job)
+        if self.glance is None:
+            return super().get_default_screen()
+        return OpeningScreen(self.glance, size_classes(*self.size))  # type: ignore[return-value]
+
+    def begin_reading(self) -> bool:
+        """Read the job beside the screen, and ask meanwhile who is there; tell whether there is one to be read."""
+        glance, job = self.glance, self.job
+        if glance is None:
+            return False
+        here = any(person.on and person.terminal == self.terminal for person in glance.people)
+        if here or glance.status in OVER:
+            self._waits = True
+        else:
+            self._asked = True
+            self._card = WhoCard(who_may(glance.people, self._front.listed()))
+            self._card.give = self._answered
+            # Set when its size is told, they would have all of its styles looked up again.
+            self._card.add_class(*size_classes(*self.size), update=False)
+            self.push_screen(self._card, self._left)
+        self._reader = Thread(target=self._read, args=(job, self.size), name="job")
+        self.call_after_refresh(self._reader.start)
+        return True
+
+    def wait(self) -> None:
+        """Wait for the thread: a library that is being loaded while Python shuts down takes the process with it."""
+        if self._reader is not None and self._reader.ident is not None:
+            self._reader.join()
+
+    def _read(self, job: str, size: tuple[int, int]) -> None:
+        try:
+            found: Hand | Exception = self.opened(job)
+            import headwright.terminal.bench.screen  # noqa: PLC0415 - loaded here for the thread of the screens
+
+            if size[0] >= BESIDE[0] and size[1] >= BESIDE[1]:
+                import headwright.terminal.views.map_panel  # noqa: PLC0415
+                import headwright.terminal.views.profile_panel  # noqa: F401, PLC0415
+        except Exception as error:  # noqa: BLE001 - told by the thread of the screens
+            found = error
+        self.post_message(self.Read(found))
+
+    def opened(self, job: str, was: Person | None = None) -> Hand:
+        """Read a job and take it in hand.
+
+        Args:
+            job: its number.
+            was: who was last at this terminal.
+
+        Raises:
+            HeadwrightError: it cannot be opened.
+        """
+        from headwright.store.desk import Desk  # noqa: PLC0415 - loads the rules of the job
+        from headwright.terminal.bench.counsel import Counsel  # noqa: PLC0415
+        from headwright.terminal.bench.hand import Hand  # noqa: PLC0415
+
+        store = self.store
+        return Hand(Desk.open(store, job, self.terminal), self.terminal, Counsel(store), was)
+
+    def on_starting_app_read(self, message: Read) -> None:
+        """Put the bench where the opening screen was, under the card if that is still there."""
+        found = message.found
+        if isinstance(found, HeadwrightError):
+            self.refused = found
+            self.exit(return_code=found.exit_code)
+            return
+        if isinstance(found, Exception):
+            raise found
+        with self.batch_update():
+            if self._card is not None:
+                self.pop_screen()
+            self.show_bench(found, asked=self._asked)
+            if self._card is not None:
+                self.push_screen(self._card, self._left)
+
+    def show_bench(self, hand: Hand, *, stop: bool = False, asked: bool = False) -> None:
+        """Show a job at the bench; `asked` tells that it was asked already who is there."""
+        raise NotImplementedError
+
+    def on_bench_screen_begun(self, message: BenchScreen.Begun) -> None:
+        """Hand the bench what waited for it."""
+        if self._reader is None:
+            return
+        card, answer, kept = self._card, self._answer, self._kept
+        self._reader, self._card, self._answer, self._kept = None, None, None, []
+        self._waits = False
+        if card is not None:
+            with self.batch_update():
+                self.pop_screen()
+                message.bench.ask_who(card=card)
+            if answer is not None and card.give is not None:
+                card.give(answer)
+        for event in kept:
+            self.post_message(event)
+        collect_again()
+
+    def _answered(self, answer: Comes | Goes) -> None:
+        """Keep the answer until the job is there."""
+        self._answer = answer
+        self._waits = True
+        self.set_timer(SOON, self._say_waits)
+
+    def _say_waits(self) -> None:
+        if self._waits and self._card is not None:
+            self._card.say("The job is being read.")
+
+    def _left(self, _: Comes | Goes | None) -> None:
+        """Go on without an answer: the card was left."""
+        self._card = None
+        self._waits = True
+
+    async def on_event(self, event: events.Event) -> None:
+        """Keep keys that belong to the bench until it is there; whoever wants to leave may."""
+        typed = isinstance(event, events.Key | events.Paste) and not event.is_forwarded
+        leaves = isinstance(event, events.Key) and event.key in in_use(QUIT).keys.split(",")
+        if self._waits and typed and not leaves:
+            self._kept.append(event)
+        else:
+            await super().on_event(event)
+
+    def keep_key(self, key: str) -> bool:
+        """Keep a key that acts on the bench from any screen until it is there; tell whether that is still to come."""
+        if self._reader is None:
+            return False
+        self._kept.append(events.Key(key, None))
+        self._waits = True
+        return True
+
+
+def collect_again() -> None:
+    """Collect garbage from now on; what was loaded until here is left out of it for good."""
+    gc.freeze()
+    gc.enable()
