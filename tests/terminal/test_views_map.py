@@ -363,6 +363,13 @@ def test_all_of_a_head_of_32_cylinders_is_in_sight_on_the_least_terminal() -> No
     assert len(drawing.cells) == 64
 
 
+def test_a_head_is_folded_sooner_than_it_loses_the_words_of_its_valves() -> None:
+    heads = castings(state_of("1001"), state_of("1001").plan.operations[0])
+    for width in (44, 54, 58, 78):
+        lines = texts(drawn_map(heads, width, 24).lines)
+        assert sum(line.count("yes") for line in lines) == 8, width
+
+
 async def test_what_is_told_of_a_valve_ends_with_dots_where_there_is_no_room_for_all_of_it() -> None:
     app: ViewScreen[MapPanel.Picked | None] = ViewScreen(MapScreen(state_of("1001"), "size", "2I"))
     async with app.run_test(size=(44, 16)) as pilot:

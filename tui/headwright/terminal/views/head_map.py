@@ -98,7 +98,8 @@ def drawn_map(heads: Sequence[Casting], width: int, height: int, *, picked: str 
         picked: the position that is picked.
     """
     plans = [_Plan(heads, look, width) for look in LOOKS]
-    order = sorted(range(len(plans)), key=lambda i: (plans[i].folded, i))
+    # In one row where that can be, but not for the price of the words that tell how each valve stands.
+    order = sorted(range(len(plans)), key=lambda i: (plans[i].look == "bare", plans[i].folded, i))
     chosen = next((plans[i] for i in order if plans[i].height <= height), None) or min(plans, key=lambda p: p.height)
     return chosen.draw(picked)
 
