@@ -35,6 +35,7 @@ from typing import TYPE_CHECKING, Self
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from msgspec.structs import replace
+from tests.bench.derived import derived
 from tests.job.crowd import Crowd
 from textual.app import App
 from textual.widgets import DataTable
@@ -46,7 +47,6 @@ from headwright.job.chain import chained
 from headwright.job.decide import Refused, decide
 from headwright.job.events import CameOn, Opened, ReadingStruck, ReadingTaken
 from headwright.job.evolve import fold
-from headwright.job.figures import figures_at
 from headwright.job.state import State, begin
 from headwright.job.summary import summary
 from headwright.procedure.library import load
@@ -321,15 +321,6 @@ def cells_drawn(count: int) -> list[float]:
     return found
 
 
-def derived(state: State, count: int) -> tuple[int, list[float]]:
-    """Work out the values of the operation with the most of them at every place; give how many, and the ms."""
-    operations = [op for op in state.plan.operations if len(state.index.places_of(op)) >= len(state.index.positions)]
-    most = max(operations, key=lambda op: len(op.results) + sum(r.limit is not None for r in op.readings))
-    places = state.index.places_of(most)
-    many = sum(len(figures_at(state, most.id, place)) for place in places)
-    return many, timed(count, lambda _: [figures_at(state, most.id, place) for place in places])
-
-
 def line(name: str, times: Sequence[float], unit: float | None = None) -> None:
     """Print a median, a 99th percentile, and the ratio to what it is measured by."""
     high = quantiles(times, n=100, method="inclusive")[98]
@@ -379,8 +370,7 @@ def main() -> None:
         cells = cells_drawn(chosen.figures)
         line("a cell of Textual's table", cells, median(cells))
         line("a row of ours", rows_drawn(states["64"], chosen.figures), median(cells))
-        many, worked_out = derived(states["5000"], chosen.figures)
-        line(f"{many} values at 64 positions", worked_out)
+        derived(chosen.figures)
 
 
 if __name__ == "__main__":

@@ -15,7 +15,7 @@ from headwright.calc.student import quantile
 from headwright.job.events import ReadingTaken
 from headwright.job.program import program_of
 from headwright.job.proof import Lacking, of_reading, of_result
-from headwright.job.state import Taken
+from headwright.job.state import EMPTY, Taken
 from headwright.job.steps import WORDS, bits, work_out
 from headwright.job.uncertainty import COVERAGE
 from headwright.job.verdict import Verdict, beyond, judge, provable, prove
@@ -81,6 +81,8 @@ class Figure(Struct, frozen=True, gc=False):
 
 class Bench:
     """The sums at one place of one operation, with the figures being typed (`typed`) put in their points."""
+
+    __slots__ = ("_here", "index", "moved", "operation", "place", "program", "state")
 
     def __init__(self, state: State, operation: Operation, place: str, typed: Typed | None = None) -> None:
         self.state = state
@@ -260,10 +262,17 @@ class Bench:
         """
         part = self._setting.part(wanted)
         values, missing, incomplete, whole = part.values.copy(), part.missing, 0, not self.moved
-        for operation, here, sources in part.sources:
-            places = (self.place,) if here else self.places_of(operation)
-            stand = {place: self._readings(operation.id, place) for place in places}
-            usual = stand[places[0]] if len(places) == 1 and not self.moved else _NO_READINGS
+        here, attempts = self.place, self.state.attempts
+        for operation, is_here, sources in part.sources:
+            if is_here:
+                own = operation is self.operation
+                usual = self._here if own else attempts.get((operation.id, here), EMPTY).readings
+                stand = {here: usual}
+            else:
+                stand = {place: self._readings(operation.id, place) for place in self.places_of(operation)}
+                usual = next(iter(stand.values())) if len(stand) == 1 else _NO_READINGS
+            if self.moved:
+                usual = _NO_READINGS
             for source in sources:
                 slot, bit, agree, _, _, single, pick, cut = source
                 try:
