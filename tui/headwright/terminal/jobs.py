@@ -306,7 +306,9 @@ def _wrong(jobs: Sequence[Summary]) -> Iterator[Span]:
     held, stopped = sum(job.status == "held" for job in jobs), sum(job.status == "stopped" for job in jobs)
     doubted = sum(bool(job.doubted) for job in jobs)
     counts = ((SIGNS["held"], "held", held), (SIGNS["stopped"], "stopped", stopped), (DOUBT, "in doubt", doubted))
-    return ((f"{sign} {count} {words}   ", style) for (sign, style), words, count in counts if count)
+    for (sign, style), words, count in counts:
+        if count:
+            yield from ((f"{sign} {count} {words}", style), ("   ", ""))
 
 
 def doubts_in_words(told: Sequence[Elsewhere]) -> str:

@@ -208,9 +208,9 @@ def _title(read: _Read) -> Iterator[Span]:
     problems, late = len(read.problems), overdue(read.sections)
     yield (f"Kit  {read.shop}   " if read.shop else "Kit   ", "strong")
     if problems:
-        yield (f"■ {problems} problem{'s' * (problems != 1)}   ", "bad")
+        yield from ((f"■ {problems} problem{'s' * (problems != 1)}", "bad"), ("   ", ""))
     if late:
-        yield (f"■ {late} overdue   ", "bad")
+        yield from ((f"■ {late} overdue", "bad"), ("   ", ""))
     yield (f"in {read.path}" if read.path is not None else "", "quiet")
 
 

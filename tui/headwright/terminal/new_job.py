@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
+from rich.console import Group
 from rich.text import Text
 from textual import on, work
 from textual.containers import Horizontal, VerticalScroll
@@ -15,7 +16,7 @@ from headwright.data import shipped
 from headwright.errors import HeadwrightError
 from headwright.store import store_file
 from headwright.store.desk import Desk
-from headwright.terminal.cards.card import Card
+from headwright.terminal.cards.card import Card, facts
 from headwright.terminal.cards.choices import Choice, Numbered
 from headwright.terminal.cards.help import HelpScreen
 from headwright.terminal.cards.words import plain
@@ -130,18 +131,21 @@ class NewJobScreen(Card[str]):
 
     def _tell(self) -> None:
         """Say what is wrong with the procedures, and what the family and the route at hand are."""
-        lines = [Text(plain(problem)) for problem in self._problems]
+        about: list[tuple[str, str]] = []
         offer, route = self._at("family"), self._at("route")
         if offer is not None:
             library, name, _ = self._offers[offer]
             family = library.families[name].definition
             why = library.routes[family.routes[route]].definition.why if route is not None else ""
-            lines += [
-                Text.assemble((f"{label}  ", "bold"), plain(words))
-                for label, words in (("Family", family.about), ("Route", why))
-                if words
-            ]
-        self.query_one("#new-about", Static).update(Text("\n").join(lines))
+            about = [("Family", family.about), ("Route", why)]
+            if self._list("route").has_focus:
+                about.reverse()  # what the hand is on comes first, where there is not room for both
+        problems = [Text(plain(problem)) for problem in self._problems]
+        self.query_one("#new-about", Static).update(Group(*problems, facts(about)))
+
+    def on_descendant_focus(self) -> None:
+        """Tell first of what the hand is on."""
+        self._tell()
 
     def _at(self, name: str) -> int | None:
         return self._list(name).highlighted

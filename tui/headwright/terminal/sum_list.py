@@ -26,6 +26,13 @@ class SumList(Drawn):
         self._shown = [*SUMS.values()]
         self._at = 0
         self._top = 0
+        self._led = True
+
+    def lead(self, *, led: bool) -> None:
+        """Show whether the keys move in this list (`led`), or somewhere else."""
+        if led != self._led:
+            self._led = led
+            self.draw()
 
     @property
     def at_hand(self) -> Sum | None:
@@ -61,7 +68,7 @@ class SumList(Drawn):
     def _row(self, place: int) -> Line:
         here = place == self._at
         text = f"{'▸' if here else ' '} {self._shown[place].name}"
-        return ((fit(text, self.size.width), "hand" if here else ""),)
+        return ((fit(text, self.size.width), ("hand" if self._led else "strong") if here else ""),)
 
     def on_resize(self) -> None:
         """Draw the list anew."""

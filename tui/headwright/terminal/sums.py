@@ -199,6 +199,10 @@ class SumsScreen(Screen[None]):
         line.add_class("wrong")
         line.update(Text(text))
 
+    def on_descendant_focus(self) -> None:
+        """Show where the keys move."""
+        self.query_one(SumList).lead(led=self._in_list)
+
     def _about(self) -> Text:
         """Give what the sum is about, as much of it as there is room for, whole texts only."""
         told = Text()

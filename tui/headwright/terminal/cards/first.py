@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, ClassVar
 
-from rich.table import Table
-from rich.text import Text
+from rich.cells import cell_len
+from textual.content import Content
 from textual.widgets import Static
 
 from headwright.job.decide import Refused, decide
@@ -17,6 +17,7 @@ from headwright.terminal.bench.verdicts import word_of
 from headwright.terminal.cards.card import facts
 from headwright.terminal.cards.read import ReadCard
 from headwright.terminal.cards.words import plain
+from headwright.terminal.drawn import fit
 from headwright.terminal.keys import Key, bindings, sign_in
 from headwright.terminal.outer_keys import FIRST_PIECE
 
@@ -30,6 +31,9 @@ if TYPE_CHECKING:
     from headwright.job.state import State
 
 LOOK = "Look at every figure: what is wrong here is wrong in all that follow. Then press {key}, and the others follow."
+
+_STYLES = {"good": "$success", "near": "$warning", "bad": "bold $error"}
+"""How a verdict is written, by the name of its style at the bench."""
 
 
 class FirstPieceCard(ReadCard):
@@ -63,10 +67,8 @@ class FirstPieceCard(ReadCard):
             yield Static(facts((("Made with", words),)))
             yield Static(self._figures(), classes="card-figures")
 
-    def _figures(self) -> Table:
-        table = Table.grid(padding=(0, 2))
-        for _ in range(4):
-            table.add_column()
+    def _figures(self) -> Content:
+        rows: list[tuple[str, str, str, str, str]] = []
         bench = Bench(self._state, self._operation, self._wanted.place)
         judged = {figure.item for figure in bench.figures()}
         others = [
@@ -76,14 +78,15 @@ class FirstPieceCard(ReadCard):
         ]
         for figure in (*bench.figures(), *others):
             item = item_of(self._state, self._operation.id, figure.item)
-            word, _ = word_of(self._state, figure)
-            table.add_row(
-                Text(plain(figure.label)),
-                Text(f"{figure_text(self._state, figure) or '–'} {unit_sign(item.unit)}".rstrip(), style="bold"),
-                Text(limits_text(self._state, figure)),
-                Text(word),
-            )
-        return table
+            word, style = word_of(self._state, figure)
+            text = f"{figure_text(self._state, figure) or '–'} {unit_sign(item.unit)}".rstrip()
+            rows.append((plain(figure.label), text, limits_text(self._state, figure), word, style))
+        widths = [max(cell_len(row[column]) for row in rows) + 2 for column in range(3)] if rows else []
+        lines = []
+        for row in rows:
+            label, text, limits = (fit(cell, width) for cell, width in zip(row, widths, strict=False))
+            lines.append(Content.assemble(label, (text, "bold"), limits, (row[3], _STYLES.get(row[4], ""))))
+        return Content("\n").join(lines)
 
     def on_mount(self) -> None:
         """Say what is to be done, or who may."""

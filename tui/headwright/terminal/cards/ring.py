@@ -309,6 +309,7 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
             return
         off = shown_in_ring(state, reading, ring.ring, ring.size, text)
         if isinstance(off, Misread):
+            self._live("")
             self.say(off.say)
             return
         lost = in_doubt(state, known.gauge) if has_drifted(state, known, off) and not self._checks else ()
