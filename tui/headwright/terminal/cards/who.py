@@ -226,8 +226,11 @@ def _form() -> Vertical:
             Input(compact=True, max_length=LONGEST_NAME, name="name"),
             classes="card-line",
         ),
-        Static("Role", classes="card-label"),
-        Numbered([Choice(role, may) for role, may in _ROLES], name="role"),
+        Horizontal(
+            Static("Role", classes="card-label"),
+            Numbered([Choice(role, may) for role, may in _ROLES], name="role"),
+            classes="who-role",
+        ),
         classes="who-form",
     )
 
