@@ -363,6 +363,6 @@ def test_trends_and_profile_are_a_key_away_and_in_the_list_of_commands(home: Pat
         app.press("ctrl+p")
         app.wait_for("What can be done here")
         app.press("profile", "enter")
-        app.wait_for("1I: Finished ID", "Ctrl+X back", "limits L")
+        app.wait_for("1I: Finished ID", "Ctrl+X back", "H .3138 in")
         app.press(PROFILE)
         app.wait_for("· 4E")

@@ -5,8 +5,6 @@ from __future__ import annotations
 import unicodedata
 from typing import TYPE_CHECKING
 
-from msgspec.structs import fields
-
 from headwright.job.blocks import BlockKind
 from headwright.job.refusal import Refused, refuse
 
@@ -34,7 +32,7 @@ def text_refused(wanted: Event, operator: str, terminal: str) -> Refused | None:
         operator: who wants it.
         terminal: where.
     """
-    named = [(field.name, getattr(wanted, field.name)) for field in fields(wanted)]
+    named = [(name, getattr(wanted, name)) for name in wanted.__struct_fields__]
     for name, text in (*named, ("operator", operator), ("terminal", terminal)):
         if isinstance(text, str):
             most = LONGEST_TEXT if name in _TEXTS else LONGEST_NAME

@@ -11,7 +11,27 @@ from textual.geometry import Region
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
+    from textual.screen import Screen
     from textual.strip import Strip
+
+
+def paint_now(screen: Screen[None]) -> None:
+    """Paint what changed on a screen at once, where nothing has to be laid out anew.
+
+    Textual would pass it from widget to screen to a timer first, and hold it there while the last frame is young.
+    """
+    repaint = screen._compositor  # noqa: SLF001
+    if not isinstance(repaint, Repaint) or not screen.is_current or screen.app._batch_count:  # noqa: SLF001
+        return
+    widgets = repaint.visible_widgets.keys()
+    if screen._layout_required or any(w._layout_required or w._scroll_required for w in widgets):  # noqa: SLF001
+        return
+    changed = {widget for widget in widgets if widget._repaint_required}  # noqa: SLF001
+    for widget in changed:
+        widget._repaint_required = False  # noqa: SLF001
+    if changed:
+        repaint.update_widgets(changed)
+        screen._compositor_refresh()  # noqa: SLF001
 
 
 class Repaint(Compositor):

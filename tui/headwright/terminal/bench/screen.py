@@ -11,6 +11,7 @@ from headwright.job.agenda import Now
 from headwright.job.events import OperationClosed, ReadingStruck, ReadingTaken, StepTicked
 from headwright.procedure.plan import Sort
 from headwright.terminal.bench.header import Header
+from headwright.terminal.bench.repaint import paint_now
 from headwright.terminal.bench.route import Route
 from headwright.terminal.bench.sharing import Shares, shares
 from headwright.terminal.bench.steps import Steps
@@ -199,6 +200,7 @@ class BenchScreen(ViewingScreen):
             self.came(self.hand.enter(event.time))
         elif action != "none":
             getattr(self, f"action_{action}")()
+        paint_now(self)
 
     def _passes_by(self, event: events.Key, character: str | None) -> bool:
         """Tell whether a key is the rest of what was taken or asked about before."""

@@ -15,6 +15,7 @@ from headwright.terminal.keys import BENCH
 from headwright.terminal.small import BESIDE
 
 if TYPE_CHECKING:
+    from textual.timer import Timer
     from textual.widget import Widget
 
     from headwright.terminal.bench.hand import Hand, Live
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
     from headwright.terminal.views.profile_panel import ProfilePanel
 
 AFTER = 0.03
-"""Seconds until the map follows a figure that was taken: called after a refresh, it would still come before it."""
+"""Seconds until map and profile follow: called after a refresh, they would still come before what they follow."""
 VIEWS = ("large", "profile")
 """What can stand in place of the table while one goes on typing; each is the id of its key too."""
 
@@ -39,6 +40,8 @@ class ViewingScreen(MovingScreen):
         self._large: BigPanel | None = None
         self._profile: ProfilePanel | None = None
         self._side: tuple[MapPanel, ProfilePanel] | None = None
+        self._following: Timer | None = None
+        self._map_behind = False
 
     @property
     def keys_here(self) -> tuple[Key, ...]:
@@ -117,20 +120,25 @@ class ViewingScreen(MovingScreen):
             self._draw_profile(self._profile_panel(), live)
         columns, lines = self.size
         if self.view != "large" and columns >= BESIDE[0] and lines >= BESIDE[1]:
-            self._paint_side(live, typing=typing)
+            self._side_panels()
+            self._map_behind = self._map_behind or not typing
+            if self._following is None:
+                self._following = self.set_timer(AFTER, self._follow)
 
-    def _paint_side(self, live: Live, *, typing: bool) -> None:
+    def _follow(self) -> None:
+        """Let map and profile follow the table, of which they show the same: a frame later, once for many keys."""
+        self._following = None
+        columns, lines = self.size
+        if self._side is None or self.view == "large" or columns < BESIDE[0] or lines < BESIDE[1]:
+            return
         hand = self.hand
-        drawn_map, profile = self._side_panels()
+        drawn_map, profile = self._side
         if self.view != "profile":
-            self._draw_profile(profile, live)
-            profile.display = profile.bore is not None
-        else:
-            profile.display = False
-        if not typing:
-            # The figure that was taken stands in its row a frame before the map, which looks at every place, has it.
-            at_hand = (hand.state, hand.operation_id, hand.place_at_hand(), self._next_place())
-            self.set_timer(AFTER, lambda: drawn_map.show(*at_hand))
+            self._draw_profile(profile, hand.live())
+        profile.display = self.view != "profile" and profile.bore is not None
+        if self._map_behind:
+            self._map_behind = False
+            drawn_map.show(hand.state, hand.operation_id, hand.place_at_hand(), self._next_place())
 
     def _draw_profile(self, panel: ProfilePanel, live: Live) -> None:
         hand, spot = self.hand, self.hand.spot
