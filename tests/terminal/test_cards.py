@@ -341,7 +341,7 @@ async def test_the_help_lists_every_key_with_what_it_does() -> None:
         await pilot.pause()
         text = words(app)
     for key in (key for group in outer_keys.GROUPS for key in group.keys):
-        assert f"{key.sign} {' '.join(key.tooltip.split())}" in text
+        assert f"{key.sign} {key.label} {' '.join(key.tooltip.split())}" in text
 
 
 async def test_the_help_scrolls_to_its_end_on_a_small_terminal() -> None:

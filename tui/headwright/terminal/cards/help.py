@@ -21,7 +21,9 @@ if TYPE_CHECKING:
     from textual.widget import Widget
 
 _WIDTH = 24
-"""Columns of keys and signs."""
+"""Columns of signs, figures and words."""
+_KEY, _LABEL = 11, 11
+"""Columns of keys and of their labels, as the list of commands has them."""
 
 BASICS = """\
 A job is one head, or the heads of one engine, from receiving to release. The program knows the order of the work and \
@@ -118,15 +120,18 @@ def _own() -> Iterator[tuple[str, str]]:
     yield '[keys]\nstrike = "F12"', f"in {config_file()} sets another key; the names are {', '.join(names)}"
 
 
-def _rows(keys: Sequence[Key]) -> Iterator[tuple[str, str]]:
-    return ((key.sign, key.tooltip) for key in map(in_use, keys))
+def _rows(keys: Sequence[Key]) -> Iterator[tuple[str, str, str]]:
+    return ((key.sign, key.label, key.tooltip) for key in map(in_use, keys))
 
 
-def _listed(title: str, rows: Iterable[tuple[str, str]]) -> Iterator[Static]:
+def _listed(title: str, rows: Iterable[tuple[str, ...]]) -> Iterator[Static]:
+    """Give rows under a title: signs and texts, or keys with their labels and texts."""
     table = Table.grid(padding=(0, 2, 0, 0), expand=True)
-    table.add_column(width=_WIDTH)
+    told = [*rows]
+    for width in (_KEY, _LABEL) if told and len(told[0]) > 2 else (_WIDTH,):
+        table.add_column(width=width)
     table.add_column(ratio=1, overflow="fold")
-    for sign, text in rows:
-        table.add_row(Text(sign, "bold"), Text(text))
+    for sign, *texts in told:
+        table.add_row(Text(sign, "bold"), *map(Text, texts))
     yield Static(Text(title, "bold"), classes="help-title")
     yield Static(table)
