@@ -314,7 +314,7 @@ async def test_every_key_does_something_and_the_help_lists_it() -> None:
         await pilot.pause()
         assert isinstance(app.screen, HelpScreen)
         for key in KEYS:
-            assert f"{key.sign} {key.tooltip}" in words(app)
+            assert f"{key.sign} {key.label} {key.tooltip}" in words(app)
 
 
 async def test_f7_opens_the_sums_from_the_board_and_the_bench_and_figures_stay(tmp_path: Path) -> None:

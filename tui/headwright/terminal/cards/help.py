@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 _WIDTH = 24
 """Columns of signs, figures and words."""
 _KEY, _LABEL = 11, 11
-"""Columns of keys and of their labels, as the list of commands has them."""
+"""Columns of keys and, at least, of their labels, as the list of commands has them."""
 
 BASICS = """\
 A job is one head, or the heads of one engine, from receiving to release. The program knows the order of the work and \
@@ -128,7 +128,8 @@ def _listed(title: str, rows: Iterable[tuple[str, ...]]) -> Iterator[Static]:
     """Give rows under a title: signs and texts, or keys with their labels and texts."""
     table = Table.grid(padding=(0, 2, 0, 0), expand=True)
     told = [*rows]
-    for width in (_KEY, _LABEL) if told and len(told[0]) > 2 else (_WIDTH,):
+    labels = [len(row[1]) for row in told if len(row) > 2]
+    for width in (_KEY, max(_LABEL, *labels)) if labels else (_WIDTH,):
         table.add_column(width=width)
     table.add_column(ratio=1, overflow="fold")
     for sign, *texts in told:
