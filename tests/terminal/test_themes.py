@@ -97,7 +97,9 @@ def test_every_colour_of_the_style_sheets_comes_from_the_theme(sheet: Path) -> N
         named = {word[1:] for word in words if word.startswith("$")}
         assert named <= ours, f"{name}: {value}"
         left = [word for word in words if not word.startswith("$")]
-        assert all(word in {"solid", "round", "heavy", "none", "0%", "transparent"} for word in left), f"{name}: {value}"
+        assert all(word in {"solid", "round", "heavy", "none", "0%", "transparent"} for word in left), (
+            f"{name}: {value}"
+        )
 
 
 @pytest.fixture
