@@ -15,6 +15,7 @@ from msgspec.structs import replace
 from headwright.job.chain import chained
 from headwright.job.events import Disposed, Disposition, Event, ReadingTaken
 from headwright.job.evolve import fold
+from headwright.job.figures import Bench, figures_at
 from headwright.job.holds import hold_at
 from headwright.job.temperature import (
     Correction,
@@ -25,6 +26,7 @@ from headwright.job.temperature import (
     soak_words,
     temperatures,
 )
+from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Formula, Level, Limit, Mastering, Operation, Plan, Reading, Remedy, Result, Rules
 from tests.job.small import MACHINIST, OPERATIONS, Shop, plan, reading_ref
 
@@ -219,6 +221,23 @@ def test_temperatures_from_before_hot_water_do_not_count() -> None:
     found = soak_forecast(shop.state, AT)
     assert found is not None
     assert found.say.startswith("One temperature is on record")
+
+
+def test_what_is_typed_at_a_head_that_is_called_for_again_is_not_set_beside_its_old_temperatures() -> None:
+    """Soaked at 21.0 °C, warmed, and called for again: 30.0 °C typed now differs from no gauge that was read yet."""
+    shop = Warm()
+    shop.read(0, 21.0)
+    for place in ("1I", "1E"):
+        shop.state.held[place] -= {"soaked"}
+    operation = shop.state.index.operations["soak"]
+    state = shop.state.written(*AT)
+    typed = Bench(state, operation, AT[1], {("head", "", None): 30.0}).figure("over")
+    assert (typed.least, typed.complete, typed.verdict) == (None, False, Verdict.OPEN)
+    shop.read(60, 30.0)
+    assert shop.state.written(*AT) is shop.state, "under way: what is typed next stands beside what was read"
+    (figure,) = (f for f in figures_at(shop.state, *AT) if f.item == "over")
+    assert figure.least == pytest.approx(9.5)
+    assert figure.verdict is Verdict.HIGH
 
 
 @settings(max_examples=30, deadline=None)

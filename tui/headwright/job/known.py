@@ -91,8 +91,12 @@ class Known:
                 yield at
 
     def _reached(self, places: Iterable[str]) -> set[str]:
-        """Give the places that these lie in or hold inside, or that hold something of them."""
-        leaves = {leaf for place in places for leaf in self.reach.index.inside(place)}
+        """Give the places that these lie in or hold inside, or that hold something of them.
+
+        A forged record may name a place that the plan has not; nothing is reached from there.
+        """
+        index = self.reach.index
+        leaves = {leaf for place in places if place in index.places for leaf in index.inside(place)}
         return {place for leaf in leaves for place in self.reach.around[leaf]}
 
     def is_of(self, state: State) -> bool:

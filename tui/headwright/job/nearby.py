@@ -41,7 +41,7 @@ def doubt_of(state: State, wanted: ReadingTaken, *, tags: Collection[str] = ()) 
         return None
     return question(
         wanted.value,
-        Bench(state, operation, wanted.place).window(reading),
+        Bench(state.written(operation.id, wanted.place), operation, wanted.place).window(reading),
         reading,
         state.plan,
         typed=wanted.typed,

@@ -184,6 +184,13 @@ class State:
             return Attempt(number=attempt.number + 1)
         return attempt
 
+    def written(self, operation: str, place: str) -> State:
+        """Give the state as the next entry finds it: a done operation that is called for again begins afresh there."""
+        attempt = self.writing(operation, place)
+        if attempt is self.attempt(operation, place):
+            return self
+        return replace(self, attempts={**self.attempts, (operation, place): attempt}, known=None)
+
     def repair_at(self, place: str) -> str:
         """Give the repair decided for a position, empty while there is none."""
         return self.repair.get(place, "")

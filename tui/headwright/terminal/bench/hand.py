@@ -36,7 +36,6 @@ if TYPE_CHECKING:
     from headwright.store.desk import Clock, Desk
     from headwright.store.quarantine import Elsewhere
     from headwright.terminal.bench.counsel import Counsel
-    from headwright.terminal.bench.spots import Spot
 
 AFTER_IT = " What was sent after it is not taken."
 LONGEST = 200
@@ -148,12 +147,13 @@ class Hand(Looking):
         spot, reading = self.spot, self.reading
         if spot is None or reading is None or spot.point is None:
             return Live(None, ())
-        read = self._read(spot, reading) if self.typed else None
+        read = self._read(reading) if self.typed else None
         typed = {spot.point: read.value} if isinstance(read, Entered) and read.value is not None else None
-        return Live(read, Bench(self.state, self.operation, spot.place, typed).figures())
+        state = self.state.written(self.operation_id, spot.place)
+        return Live(read, Bench(state, self.operation, spot.place, typed).figures())
 
-    def _read(self, spot: Spot, reading: Reading) -> Entered | Misread:
-        window = Bench(self.state, self.operation, spot.place).window(reading)
+    def _read(self, reading: Reading) -> Entered | Misread:
+        window = self.window()
         check = self.gauge.check if self.gauge is not None else None
         master = check.size if check is not None else None
         return entered(
@@ -195,7 +195,7 @@ class Hand(Looking):
             return NOTHING
         if spot is None or reading is None or spot.point is None:
             return NOTHING
-        read = self._read(spot, reading)
+        read = self._read(reading)
         if isinstance(read, Misread):
             if isinstance(read, Scanned):
                 self.clear()

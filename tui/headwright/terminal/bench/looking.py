@@ -175,7 +175,8 @@ class Looking(ABC):
         reading = self.reading
         if reading is None or self.spot is None:
             return None
-        return Bench(self.state, self.operation, self.spot.place).window(reading)
+        state = self.state.written(self.operation_id, self.spot.place)
+        return Bench(state, self.operation, self.spot.place).window(reading)
 
     def hold_here(self) -> Hold | None:
         """Give the hold at the place at hand, else the first of this operation, else the first of the job."""

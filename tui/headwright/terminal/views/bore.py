@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, NamedTuple
 
 from headwright.job.figures import Bench
@@ -146,7 +145,7 @@ def facts(state: State, operation: Operation, place: str, item: str = "") -> Fac
     readings = _values(attempt, state.index.points(operation.id, reading.name))
     before, words = _before(state, operation, place, reading)
     # What is called for again is judged by what is read now, not by the attempt before.
-    now = replace(state, attempts={**state.attempts, (operation.id, place): attempt})
+    now = state.written(operation.id, place)
     held = rulings(now, operation, place, reading)
     return Facts(now, operation, reading, place, readings, before, words, held)
 
