@@ -6,8 +6,10 @@ from time import monotonic
 from typing import TYPE_CHECKING
 
 import pytest
+from textual.containers import VerticalScroll
 
 from headwright.job.events import (
+    CameOn,
     Disposed,
     Disposition,
     HandedOver,
@@ -15,9 +17,13 @@ from headwright.job.events import (
     Stopped,
 )
 from headwright.job.handover import age_words, handover
+from headwright.store import open_store
+from headwright.store.desk import Desk
 from headwright.terminal.cards.handover import HandoverCard
 from tests.job.small import LEAD, MACHINIST, TRAINEE
 from tests.job.strict import StrictShop, stamp, strict_plan
+from tests.stories import alder_1001
+from tests.terminal.alder_bench import alder, work_up_to
 from tests.terminal.cards_app import HOSTILE, TYPED, OneScreen, is_in_sight, words
 from tests.terminal.strict_bench import MARA, TOM, at_bench, desk_at, do, job_at, read, ready_to_read, state_at, to_bore
 
@@ -161,3 +167,25 @@ def read_to_the_end(app: PtyApp) -> None:
     """Page to the end of the card, and let the keys before pass."""
     app.press("pgdn", "pgdn", "pgdn")
     app.read_until(monotonic() + 0.6)
+
+
+@pytest.fixture
+def half_way(home: Path) -> Desk:
+    """Give a whole head of which everything up to sizing is done."""
+    home.mkdir()
+    desk = Desk.create(open_store(home / "headwright.db"), alder(), "7", terminal="bench 1")
+    for person in (alder_1001.OWEN, alder_1001.MARA):
+        do(desk, CameOn(person.operator, person.name, person.role), person.operator)
+    work_up_to(desk, "size")
+    return desk
+
+
+async def test_the_page_of_a_whole_head_is_seen_at_once_at_100_by_30(half_way: Desk) -> None:
+    mara, state = alder_1001.MARA, half_way.state
+    app = OneScreen(HandoverCard(state, mara.operator, state.time, mara.name))
+    async with app.run_test(size=(100, 30)) as pilot:
+        await pilot.pause()
+        await pilot.pause()
+        assert "Still to do" in words(app)
+        assert "At the bench" in words(app)
+        assert app.screen.query_one(VerticalScroll).max_scroll_y == 0
