@@ -31,6 +31,12 @@ def test_a_span_is_held_to_both_limits_and_on_the_limit_is_in(least: float, most
     assert judge(least, most, 1.0, 2.0, graduation=0.1) is verdict
 
 
+def test_a_pit_of_no_depth_is_not_near_to_a_limit_but_the_deepest_that_may_be_is() -> None:
+    assert judge(0.0, 0.0, 0.0, 0.254, graduation=0.0254) is Verdict.IN
+    assert judge(-1e-5, -1e-5, 0.0, 0.254, graduation=0.0254) is Verdict.LOW
+    assert judge(0.24, 0.24, 0.0, 0.254, graduation=0.0254) is Verdict.NEAR
+
+
 def test_an_open_end_holds_nothing() -> None:
     assert judge(-5, 5, None, None) is Verdict.FREE
     assert judge(-5, 5, None, 5) is Verdict.IN

@@ -20,7 +20,7 @@ class Verdict(StrEnum):
     """Worked out, and held to nothing."""
     IN = "in"
     NEAR = "near"
-    """In, and within one graduation of a limit."""
+    """In, and within one graduation of a limit that is no natural zero."""
     UNPROVEN = "not proven"
     """In, and too near a limit for the uncertainty of the figure, where the plan asks for proof."""
     LOW = "low"
@@ -44,7 +44,8 @@ _FAILING = frozenset({Verdict.LOW, Verdict.HIGH, Verdict.WRONG, Verdict.UNPROVEN
 def judge(least: float, most: float, low: float | None, high: float | None, graduation: float = 0.0) -> Verdict:
     """Hold a span (least = most for a single figure) to its limits, both ends inside.
 
-    When both ends are out, the one that is out by more counts.
+    When both ends are out, the one that is out by more counts. Zero as the lower limit is a natural end, as of a
+    run-out: being within a graduation of it is no warning.
     """
     below = -inf if low is None else low - least
     above = -inf if high is None else most - high
@@ -53,7 +54,7 @@ def judge(least: float, most: float, low: float | None, high: float | None, grad
     if low is None and high is None:
         return _FREE
     near = SLACK - graduation
-    return _NEAR if graduation and (below > near or above > near) else _IN
+    return _NEAR if graduation and ((below > near and low != 0) or above > near) else _IN
 
 
 def prove(least: float, most: float, low: float | None, high: float | None, guard: float | None) -> Verdict:
