@@ -14,8 +14,12 @@ from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.repaint import Repaint
+from headwright.terminal.bench.screen import BenchScreen
+from headwright.terminal.bench.table import Table
+from headwright.terminal.bench.wide import Wide
+from headwright.terminal.drawn import plain
 from tests.stories.alder_1001 import MARA, OWEN
-from tests.terminal.alder_bench import alder, do, work_up_to
+from tests.terminal.alder_bench import FIRST_BALL, alder, do, work_up_to
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -71,3 +75,33 @@ async def test_whatever_changed_is_painted_as_textual_would(store: JobStore, siz
                     found.append(painted(way(ours)))
                 assert found[0] == found[1]
                 assert found[0]
+
+
+@pytest.mark.parametrize("size", [(80, 24), (160, 45)])
+async def test_the_rows_that_are_kept_are_those_that_would_be_drawn_afresh(
+    store: JobStore, size: tuple[int, int]
+) -> None:
+    """Ball and sizes of three places: the columns change with what is at hand, and change back."""
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=size) as pilot:
+        for _ in range(3):
+            await pilot.pause()
+        screen: object = app.screen
+        assert isinstance(screen, BenchScreen)
+        hand, table = screen.hand, screen.query_one(Table)
+        await pilot.press("space")
+        await pilot.pause(0.1)
+        for place in ("1I", "3I", "4I"):
+            ball, sizes = FIRST_BALL[place]
+            for figure in (ball, *sizes):
+                await pilot.press(*figure, "enter")
+                await pilot.pause(0.25)
+                assert isinstance(table.face, Wide)
+                fresh = Wide(hand.state, hand.operation)
+                fresh.arrange(table.size.width, hand.spot)
+                now = hand.next.place if hand.next.operation == hand.operation_id else ""
+                rows = tuple(fresh.line(row, hand.spot, hand.typed, now) for row in range(fresh.count))
+                assert table.lines == (*fresh.heading(), *rows)
+                shown = [strip.text.rstrip() for strip in table.render_lines(table.size.region)]
+                assert shown == [plain(line).rstrip() for line in table.lines[: len(shown)]]
+        assert all(hand.state.attempt("size", place).closed for place in ("1I", "2I", "3I"))

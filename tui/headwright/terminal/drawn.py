@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING, ClassVar, Self
 
 from rich.cells import cell_len, set_cell_size
 from rich.segment import Segment
@@ -21,6 +21,9 @@ Line = tuple[Span, ...]
 
 STYLES = ("quiet", "strong", "now", "good", "near", "bad", "hand", "entry", "line", "title")
 
+MOST_PAINTED = 1000
+"""Lines that a widget keeps as they are painted: some screens full of them."""
+
 
 class Drawn(Widget):
     """Lines of styled text. The styles are the component classes `drawn--NAME` of the style sheet."""
@@ -31,6 +34,7 @@ class Drawn(Widget):
         super().__init__(id=id, classes=classes)
         self._lines: tuple[Line, ...] = ()
         self._styles_by_name: dict[str, Style] = {}
+        self._painted: dict[Line, Strip] = {}
 
     @property
     def lines(self) -> tuple[Line, ...]:
@@ -62,7 +66,30 @@ class Drawn(Widget):
     def notify_style_update(self) -> None:
         """Forget the styles kept when the style sheet or the theme changes."""
         self._styles_by_name.clear()
+        self._painted.clear()
         super().notify_style_update()
+
+    def refresh(self, *regions: Region, repaint: bool = True, layout: bool = False, recompose: bool = False) -> Self:
+        """Paint lines again; without any given, all of them, and in whatever style they have by now."""
+        if not regions:
+            self._painted.clear()
+        return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """Give lines as they are painted; a line that was there before is not painted anew."""
+        if self.gutter or crop.column_span != (0, self.size.width):
+            return super().render_lines(crop)
+        if len(self._painted) > MOST_PAINTED:
+            self._painted.clear()
+        strips = []
+        for y in crop.line_range:
+            line = self._lines[y] if y < len(self._lines) else ()
+            strip = self._painted.get(line)
+            if strip is None or strip.cell_length != crop.width:
+                [strip] = super().render_lines(Region(0, y, crop.width, 1))
+                self._painted[line] = strip
+            strips.append(strip)
+        return strips
 
     def render_line(self, y: int) -> Strip:
         """Draw one line."""

@@ -12,13 +12,16 @@ from headwright.terminal.bench.wide import Wide
 from headwright.terminal.drawn import Drawn
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Hashable, Iterable
 
     from textual import events
 
     from headwright.job.state import State
     from headwright.procedure.plan import Operation
     from headwright.terminal.drawn import Line
+
+MOST_PAGES = 16
+"""Ways to lay the columns out whose rows are kept: at the next place they are wanted again, one after the other."""
 
 
 class Table(Drawn):
@@ -39,6 +42,7 @@ class Table(Drawn):
         self._now = ""
         self._top = 0
         self._kept: dict[int, Line] = {}
+        self._pages: dict[Hashable, dict[int, Line]] = {}
 
     @property
     def face(self) -> Wide | Tall | None:
@@ -49,7 +53,7 @@ class Table(Drawn):
         """Draw another operation."""
         self._face = (Tall if is_tall(operation) else Wide)(state, operation)
         self._top = 0
-        self._kept.clear()
+        self._forget(None)
 
     def wanted(self, width: int) -> int:
         """Give the lines that the whole table would take."""
@@ -61,13 +65,23 @@ class Table(Drawn):
     def look(self, state: State, places: Iterable[str] | None = None) -> None:
         """Take in a state; `places` are those that changed, None for all."""
         if self._face is not None:
-            rows = self._face.look(state, places)
-            for row in tuple(self._kept) if rows is None else rows:
-                self._kept.pop(row, None)
+            self._forget(self._face.look(state, places))
+
+    def _forget(self, rows: Iterable[int] | None) -> None:
+        """Draw these rows anew when they are wanted next, None for all; in whatever columns they were drawn."""
+        if rows is None:
+            self._kept = {}
+            self._pages.clear()
+            return
+        for page in (self._kept, *self._pages.values()):
+            for row in rows:
+                page.pop(row, None)
 
     def _arrange(self, width: int) -> None:
         if self._face is not None and self._face.arrange(width, self._spot):
-            self._kept.clear()
+            if len(self._pages) > MOST_PAGES:
+                self._pages.clear()
+            self._kept = self._pages.setdefault(self._face.laid_out, {})
 
     def show(self, spot: Spot | None, typed: str, now: str) -> None:
         """Draw with this spot at hand, this text typed there, and the next thing to do at the place `now`."""
@@ -76,8 +90,7 @@ class Table(Drawn):
             stale = {face.row_of(s) for s in (self._spot, spot) if s is not None}
             if now != self._now:
                 stale |= {face.first_row_at(self._now), face.first_row_at(now)}
-            for row in stale:
-                self._kept.pop(-1 if row is None else row, None)
+            self._forget([row for row in stale if row is not None])
         self._spot, self._typed, self._now = spot, typed, now
         self._draw()
 

@@ -49,6 +49,11 @@ class Tall:
         self.look(state)
 
     @property
+    def laid_out(self) -> int:
+        """Give how the rows are laid out now."""
+        return self._width
+
+    @property
     def count(self) -> int:
         """Give how many rows there are."""
         return len(self._rows)

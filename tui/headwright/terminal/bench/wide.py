@@ -60,6 +60,11 @@ class Wide:
         return len(self._layout.heads)
 
     @property
+    def laid_out(self) -> tuple[int, Layout]:
+        """Give how the rows are laid out now."""
+        return self._width, self._layout
+
+    @property
     def count(self) -> int:
         """Give how many rows there are."""
         return len(self.places)
