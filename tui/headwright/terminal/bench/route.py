@@ -140,10 +140,13 @@ class Route(Drawn):
 
     def on_click(self, event: events.Click) -> None:
         """Look at the operation under the mouse."""
+        at = event.get_content_offset(self)
+        if at is None:
+            return
         if self.size.height <= 1:
-            found = next((op for begin, end, op in self._spans if begin <= event.x < end), "")
+            found = next((op for begin, end, op in self._spans if begin <= at.x < end), "")
         else:
-            number = self._first + event.y
+            number = self._first + at.y
             found = self._standings[number].operation if number < len(self._standings) else ""
         if found and event.chain == 1:  # the second of two was meant for the list of jobs
             self.post_message(self.Picked(found))
