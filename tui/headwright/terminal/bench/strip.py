@@ -30,6 +30,8 @@ from headwright.terminal.look import LookingApp
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from textual import events
+
     from headwright.job.figures import Figure
     from headwright.procedure.plan import Reading, Result
     from headwright.terminal.bench.flow import Piece
@@ -69,6 +71,7 @@ class Strip(Drawn):
 
     def __init__(self) -> None:
         super().__init__(id="strip")
+        self._clicks: tuple[str, ...] = ()
 
     def show(self, hand: Hand, live: Live, neighbours: Sequence[float]) -> None:
         """Draw what is at hand.
@@ -90,10 +93,18 @@ class Strip(Drawn):
         now = _now(hand, width, 2 if room > sum(figure.judged for figure in figures) else 1)
         if len(now) == 1 and height >= _least(hand, width) + 1:
             now.append(())  # what is typed stays on its line, whether what to do now takes one line or two
+        at_step = hand.step is not None and not hand.typed
+        self._clicks = ("enter",) * len(now) + ("tick" if at_step else "enter",) * len(entry)
         lines = now + entry
         lines += [_figure(hand, figure, width) for figure in figures[: max(0, height - len(lines) - len(talk))]]
         lines += [()] * (height - len(lines) - len(talk))
         self.put([*lines[: height - len(talk)], *talk])
+
+    async def on_click(self, event: events.Click) -> None:
+        """Do what the key does that the line under the mouse names: save, answer what is asked for, tick the step."""
+        at = event.get_content_offset(self)
+        if at is not None and at.y < len(self._clicks):
+            await self.screen.run_action(self._clicks[at.y])
 
 
 def lines_wanted(hand: Hand, width: int, screen: int, *, figures: bool = True) -> int:
