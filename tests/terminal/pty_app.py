@@ -279,12 +279,12 @@ class PtyApp:
             self.read(0.05)
         raise AssertionError(f"{'still' if gone else 'not'} on screen: {texts}\n{self.text}")
 
-    def settled(self) -> str:
-        """Wait until nothing more is drawn, and give the screen as one text."""
+    def settled(self, quiet: float = QUIET) -> str:
+        """Wait until nothing more is drawn for so many seconds, and give the screen as one text."""
         until, before = time.monotonic() + LONGEST, -1
         while len(self.raw) != before and time.monotonic() < until:
             before = len(self.raw)
-            self.read_until(time.monotonic() + QUIET)
+            self.read_until(time.monotonic() + quiet)
         return self.text
 
     def enter(self, text: str, then: str) -> None:
