@@ -184,6 +184,12 @@ def _head_words(job: Summary, *more: str) -> str:
     return ", ".join(clean(part) for part in (job.tag, job.family, *more) if part)
 
 
+def _cut(text: str, width: int) -> str:
+    """Fit a text with no blank before its …, whose plain twin would take three cells there and move what follows."""
+    found = fit(text, width)
+    return fit(f"{found[:-1].rstrip()}…", width) if found.endswith(" …") else found
+
+
 def _head(widths: _Widths) -> Line:
     text = "   " + "  ".join(
         (
@@ -205,7 +211,7 @@ def _row(job: Summary, widths: _Widths, known: Mapping[str, Took]) -> Line:
     return (
         (f" {sign} ", style),
         (fit(clean(job.job), widths.job), "strong"),
-        (f"  {fit(_head_words(job), widths.head)}  ", ""),
+        (f"  {_cut(_head_words(job), widths.head)}  ", ""),
         *_bar(job, _BAR),
         (f" {fit(f'{job.done}/{job.due}' if job.due else '', 7, right=True)}  ", ""),
         (fit(short_words(job), _STATUS), DOUBT[1] if job.doubted else style),
@@ -221,7 +227,7 @@ def _two_rows(job: Summary, widths: _Widths, width: int, known: Mapping[str, Too
     first: Line = (
         (f" {sign} ", style),
         (fit(clean(job.job), widths.job), "strong"),
-        (fit(f"  {_head_words(job, job.route)}", text - widths.job), ""),
+        (_cut(f"  {_head_words(job, job.route)}", text - widths.job), ""),
         ("  ", ""),
         *_bar(job, words - 16),
         (f"{fit(count, 16, right=True)}  ", ""),
