@@ -3,8 +3,9 @@
     python tests/bench/screen.py [--times 20] [--figures 40] [--folder FOLDER]
 
 Every program runs in a pseudo-terminal of its own, 160 by 50, as at a bench. Beside each other: from the start to the
-first paint and to the first key taken, a bare app that says hello against the bench with a job of 64 positions and one
-of 5,000 events; from a key to the screen, a bare field against the bench; from Enter to saved and drawn at 8, 32 and 64
+first paint, to the first key drawn, and from each of the keys that follow at once, while a job is being read, a bare
+app that says hello against the bench with jobs of 8 and 64 positions and one of 5,000 events, and against the jobs
+board; from a key to the screen, a bare field against the bench; from Enter to saved and drawn at 8, 32 and 64
 positions, with a plain file that 84 bytes are appended to and synchronised between the figures; one row of the table
 drawn anew against a cell of Textual's own table; and all values of the largest operation at 64 positions worked out
 again. Medians and 99th percentiles, and medians as ratios.
@@ -26,11 +27,13 @@ import sys
 import tempfile
 import termios
 import time
+from collections.abc import Callable  # noqa: TC003 - a named tuple has it
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from pathlib import Path
 from random import Random
 from statistics import median, quantiles
-from typing import TYPE_CHECKING, Self
+from typing import TYPE_CHECKING, NamedTuple, Self
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
@@ -58,7 +61,7 @@ from headwright.terminal.bench.spots import place_spots
 from headwright.terminal.bench.wide import Wide
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Sequence
+    from collections.abc import Sequence
     from types import TracebackType
 
     from headwright.job.events import Entry, Event
@@ -197,25 +200,61 @@ def bench(home: Path, job: str) -> Terminal:
     return Terminal((sys.executable, "-m", "headwright", "open", job), home)
 
 
-def starts(count: int, home: Path, jobs: Sequence[str]) -> dict[str, tuple[list[float], list[float]]]:
-    """Start each program so many times, in turn; give the ms to the first paint and to the first key taken."""
-    found: dict[str, tuple[list[float], list[float]]] = {}
-    ways: dict[str, tuple[Callable[[], Terminal], str]] = {
-        "hello": (lambda: Terminal((sys.executable, "-c", HELLO), home), "READY")
-    }
+class Start(NamedTuple):
+    """A program to start: the text of its first paint, and two keys to be typed in turn with what each draws."""
+
+    start: Callable[[], Terminal]
+    marker: str
+    keys: tuple[tuple[str, str], tuple[str, str]]
+
+
+class Started(NamedTuple):
+    """How the starts of a program went: ms to the first paint, to the first key drawn, and from each key after it."""
+
+    paints: list[float]
+    keys: list[float]
+    echoes: list[float]
+
+
+EARLY = 0.4
+"""Seconds after the first key within which further keys are typed: a job is being read then."""
+BETWEEN = 0.02
+"""Seconds between two of them."""
+
+
+def starts(count: int, home: Path, jobs: Sequence[str]) -> dict[str, Started]:
+    """Start each program so many times, in turn, and type at once."""
+    hello = (sys.executable, "-c", HELLO)
+    lines = (("2", r"▸ *2 "), ("1", r"▸ *1 "))
+    ways = {"hello": Start(lambda: Terminal(hello, home), "READY", (("2", "2"), ("1", "1")))}
     for job in jobs:
-        ways[job] = (lambda job=job: bench(home, job), "Who is at the bench?")  # type: ignore[misc]
+        ways[job] = Start(partial(bench, home, job), "Who is at the bench?", lines)
+    down, up = "\x1b[B", "\x1b[A"
+    board = (sys.executable, "-m", "headwright")
+    ways["jobs board"] = Start(lambda: Terminal(board, home), "Jobs  ", ((down, r"▸ *(?!5000)\d+ "), (up, r"▸ *5000 ")))
+    found = {name: Started([], [], []) for name in ways}
     for turn in range(count + 1):
-        for name, (start, marker) in ways.items():
-            with start() as terminal:
-                painted = terminal.until(lambda text, marker=marker: marker in text)  # type: ignore[misc]
-                taken = terminal.press("2", lambda _: True)
+        for name, way in ways.items():
+            with way.start() as terminal:
+                painted = terminal.until(lambda text, marker=way.marker: marker in text)  # type: ignore[misc]
+                times = typed_in_turn(terminal, way.keys)
             if turn:  # the first of each warms what the system keeps of its files
                 paint = (painted - terminal.began) * 1000
-                paints, keys = found.setdefault(name, ([], []))
-                paints.append(paint)
-                keys.append(paint + taken)
+                found[name].paints.append(paint)
+                found[name].keys.append(paint + times[0])
+                found[name].echoes.extend(times[1:])
     return found
+
+
+def typed_in_turn(terminal: Terminal, keys: Sequence[tuple[str, str]]) -> list[float]:
+    """Type keys in turn for a while; give the ms until each was drawn."""
+    times: list[float] = []
+    limit = time.perf_counter() + EARLY
+    while time.perf_counter() < limit:
+        key, drawn = keys[len(times) % 2]
+        times.append(terminal.press(key, lambda text, drawn=drawn: re.search(drawn, text) is not None))  # type: ignore[misc]
+        terminal.quiet(BETWEEN)
+    return times
 
 
 def at_work(home: Path, job: str) -> Terminal:
@@ -351,10 +390,10 @@ def main() -> None:
                 sys.stdout.write(f"job {job}: {len(entries)} events, a plan of {len(plan_bytes(plan)) // 1000} KB\n")
         sys.stdout.write(f"{'':44}{'median ms':>10}{'99 % ms':>10}{'ratio':>10}\n")
         found = starts(chosen.times, home, ("8", "64", "5000"))
-        for what, at in (("first paint", 0), ("first key taken", 1)):
+        for what, at in (("start to first paint", 0), ("start to first key drawn", 1), ("key soon after the start", 2)):
             unit = median(found["hello"][at])
             for way, times in found.items():
-                line(f"start to {what}, {way}", times[at], unit)
+                line(f"{what}, {way}", times[at], unit)
         with Terminal((sys.executable, "-c", FIELD), home) as field:
             field.until(lambda text: "READY" in text)
             echo = echoes(field, chosen.figures, "7", "7")

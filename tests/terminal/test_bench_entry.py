@@ -16,7 +16,7 @@ from headwright.terminal.bench.header import Header, local
 from headwright.terminal.bench.screen import ALONE, BenchScreen
 from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.table import Table
-from headwright.terminal.drawn import Drawn, plain
+from headwright.terminal.drawn import Lines, plain
 from headwright.terminal.keyline import KeyLine
 from tests.stories.alder_1001 import MARA, OWEN
 from tests.terminal.alder_bench import FIRST_BALL, alder, do, typed_reading, work_up_to
@@ -64,7 +64,7 @@ def read(desk: Desk, at: tuple[str, str], reading: str, typed: str, operator: st
     do(desk, typed_reading(desk, found, typed), operator)
 
 
-def text(app: HeadwrightApp, kind: type[Drawn]) -> str:
+def text(app: HeadwrightApp, kind: type[Lines]) -> str:
     """Give what a part of the bench shows, as many lines as it has room for."""
     part = app.screen.query_one(kind)
     return "\n".join(plain(line).rstrip() for line in part.lines[: part.size.height])

@@ -15,7 +15,7 @@ from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.steps import Steps
 from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.table import Table
-from headwright.terminal.drawn import Drawn, plain
+from headwright.terminal.drawn import Drawn, Lines, plain
 from headwright.terminal.keyline import KeyLine
 from tests.stories.alder_1001 import MARA, OWEN
 from tests.terminal.alder_bench import FIRST_BALL, alder, do, work_up_to
@@ -60,7 +60,7 @@ def sizing(new: JobStore) -> JobStore:
     return new
 
 
-def shown(app: HeadwrightApp, kind: type[Drawn]) -> list[str]:
+def shown(app: HeadwrightApp, kind: type[Lines]) -> list[str]:
     """Give the lines that a part of the bench shows, as many as it has room for."""
     widget = app.screen.query_one(kind)
     return [plain(line).rstrip() for line in widget.lines[: widget.size.height]]

@@ -14,7 +14,7 @@ from headwright.terminal.bench.route import Route
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.table import Table
-from headwright.terminal.drawn import Drawn, plain
+from headwright.terminal.drawn import Lines, plain
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.views.big_panel import BigPanel
 from headwright.terminal.views.map_panel import MapPanel, MapScreen
@@ -65,7 +65,7 @@ async def settled(pilot: Pilot[None]) -> BenchScreen:
     return screen
 
 
-def shown(widget: Drawn) -> list[str]:
+def shown(widget: Lines) -> list[str]:
     return [plain(line).rstrip() for line in widget.lines[: widget.size.height]]
 
 
@@ -98,7 +98,7 @@ async def test_each_size_is_used_for_what_it_is_good_for(store: JobStore, size: 
         for number, part in enumerate(parts):
             assert is_in_sight(app, part), part
             assert not any(part.region.overlaps(other.region) for other in parts[number + 1 :]), part
-        for widget in screen.query(Drawn):
+        for widget in screen.query(Lines):
             assert all(len(line) <= max(1, widget.size.width) for line in shown(widget)), widget
 
 

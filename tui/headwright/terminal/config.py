@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import re
 import tempfile
-import tomllib
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -73,6 +72,8 @@ def read_config(path: Path, themes: Sequence[str]) -> Config:
     found = Config(path, themes[0])
     try:
         found._text = _text(path)  # noqa: SLF001 - it is being made here
+        import tomllib  # noqa: PLC0415 - most have no such file, and need not wait for it
+
         table = tomllib.loads(found._text)  # noqa: SLF001
     except FileNotFoundError:
         return found
@@ -155,6 +156,8 @@ def keep(path: Path, name: str, value: str) -> None:
     Raises:
         UsageError: the file is not TOML or cannot be written; it stays as it was.
     """
+    import tomllib  # noqa: PLC0415 - on first use
+
     try:
         text = _text(path) if path.exists() else ""
         _replace(path, _with(text, name, value, {**tomllib.loads(text), name: value}))
@@ -168,6 +171,8 @@ def keep(path: Path, name: str, value: str) -> None:
 
 def _with(text: str, name: str, value: str, wanted: Mapping[str, Any]) -> str:
     """Give the text with one line of it changed or added; where that is not so simple, all of it written anew."""
+    import tomllib  # noqa: PLC0415 - on first use
+
     line = f'{name} = "{value}"'
     lines = text.splitlines()
     end = next((at for at, each in enumerate(lines) if each.lstrip().startswith("[")), len(lines))

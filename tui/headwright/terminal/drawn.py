@@ -25,10 +25,8 @@ MOST_PAINTED = 1000
 """Lines that a widget keeps as they are painted: some screens full of them."""
 
 
-class Drawn(Widget):
-    """Lines of styled text. The styles are the component classes `drawn--NAME` of the style sheet."""
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = {f"drawn--{name}" for name in STYLES}
+class Lines(Widget):
+    """Lines of styled text. The styles are the component classes `drawn--NAME` of the style sheet that it names."""
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002 - textual's word
         super().__init__(id=id, classes=classes)
@@ -97,6 +95,12 @@ class Drawn(Widget):
         line = self._lines[y] if y < len(self._lines) else ()
         segments = [Segment(text, self.style(name)) for text, name in line if text]
         return Strip(segments).adjust_cell_length(self.size.width, base)
+
+
+class Drawn(Lines):
+    """Lines in any of the styles."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {f"drawn--{name}" for name in STYLES}
 
 
 def fit(text: str, width: int, *, right: bool = False) -> str:

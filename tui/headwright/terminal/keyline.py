@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
-from headwright.terminal.drawn import Drawn, Line, Span
+from headwright.terminal.drawn import Line, Lines, Span
 from headwright.terminal.keys import Key, in_line, in_use
 
 if TYPE_CHECKING:
@@ -17,12 +17,14 @@ ROOMY = 100
 """Columns from which it shows as many as fit."""
 
 
-class KeyLine(Drawn):
+class KeyLine(Lines):
     """The keys with a rank, as many as fit; never more than six below 100 columns.
 
     Attributes:
         keys: every key of the screen, those without a rank too.
     """
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"drawn--now", "drawn--quiet"}
 
     def __init__(self, keys: tuple[Key, ...]) -> None:
         super().__init__()

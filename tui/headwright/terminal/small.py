@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from headwright.terminal.drawn import Drawn, fit
+from typing import ClassVar
+
+from headwright.terminal.drawn import Lines, fit
 
 COLUMNS, LINES = 60, 18
 """The least that the screens are laid out for."""
@@ -21,8 +23,10 @@ def size_classes(width: int, height: int) -> tuple[str, ...]:
     )
 
 
-class TooSmall(Drawn):
+class TooSmall(Lines):
     """Covers a screen while the terminal is smaller than the least; the style sheet shows it then."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"drawn--strong"}
 
     def on_resize(self) -> None:
         """Say how large the terminal is and should be."""

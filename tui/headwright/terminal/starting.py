@@ -6,8 +6,9 @@ What the list of jobs knows is shown at once, and who is there is asked. Keys th
 from __future__ import annotations
 
 import gc
+from pathlib import Path
 from threading import Thread
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events
 from textual.app import ReturnType
@@ -17,15 +18,15 @@ from textual.screen import Screen
 from headwright.errors import HeadwrightError
 from headwright.store.front import who_may
 from headwright.terminal.cards.who import WhoCard
-from headwright.terminal.drawn import Drawn, clean, fit
-from headwright.terminal.keyline import KeyLine
-from headwright.terminal.keys import BENCH, in_use
+from headwright.terminal.drawn import Lines, clean, fit
+from headwright.terminal.keys import in_use
 from headwright.terminal.look import LookingApp
 from headwright.terminal.outer_keys import QUIT
 from headwright.terminal.small import BESIDE, TooSmall, size_classes
 
 if TYPE_CHECKING:
     from textual.app import ComposeResult
+    from textual.css.stylesheet import Stylesheet
 
     from headwright.job.state import Person
     from headwright.store import JobStore
@@ -34,14 +35,22 @@ if TYPE_CHECKING:
     from headwright.terminal.bench.screen import BenchScreen
     from headwright.terminal.cards.who import Comes, Goes
 
+SHEETS = [Path(__file__).with_name(name) for name in ("screens.tcss", "views.tcss")]
+"""What the bench needs beside the sheet for what is seen first."""
 SOON = 0.3
 """Seconds after which a card that is answered says what it waits for."""
 OVER = frozenset({"released", "scrapped"})
 """Where a job stands when nobody is asked for any more."""
 
 
+class OpeningHead(Lines):
+    """The line that names the job."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {"drawn--strong"}
+
+
 class OpeningScreen(Screen[None]):
-    """The bench before its job is read: which job it is, and the keys; nothing that reading it could change.
+    """The bench before its job is read: which job it is, and nothing that reading it could change.
 
     Args:
         glance: the job as the list has it.
@@ -55,17 +64,14 @@ class OpeningScreen(Screen[None]):
         self._head = f" {clean(glance.job)}  {clean(glance.family)}"
 
     def compose(self) -> ComposeResult:
-        """Lay out the lines above and below."""
-        yield Drawn(id="head")
-        keys = KeyLine(BENCH)
-        keys.disabled = True  # no click reaches for a bench that is not there
-        yield keys
+        """Lay out the line above."""
+        yield OpeningHead(id="head")
         yield TooSmall()
 
     def on_resize(self) -> None:
         """Name the job as the bench will."""
         width = self.app.size.width
-        self.query_one("#head", Drawn).put([((fit(self._head, width // 2), "strong"),)])
+        self.query_one(OpeningHead).put([((fit(self._head, width // 2), "strong"),)])
 
     def on_screen_resume(self, event: events.ScreenResume) -> None:
         """Take the styles as they were just made, or as they were left: nothing of it can have changed."""
@@ -83,6 +89,13 @@ class StartingApp(LookingApp[ReturnType]):
     Attributes:
         refused: why the job could not be opened, if that ended the program.
     """
+
+    class Styled(Message):
+        """The styles for the bench are read, and those that there were with them."""
+
+        def __init__(self, sheet: Stylesheet) -> None:
+            super().__init__()
+            self.sheet = sheet
 
     class Read(Message):
         """The job is read, or could not be."""
@@ -131,22 +144,34 @@ class StartingApp(LookingApp[ReturnType]):
             self._waits = True
         else:
             self._asked = True
-            self._card = WhoCard(who_may(glance.people, self._front.listed()))
+            people = who_may(glance.people, self._front.listed())
+            self._card = WhoCard(people)
+            if not people:
+                self._card.css_path = [*SHEETS]  # it begins with the form, for which they have styles
             self._card.give = self._answered
             # Set when its size is told, they would have all of its styles looked up again.
             self._card.add_class(*size_classes(*self.size), update=False)
             self.push_screen(self._card, self._left)
-        self._reader = Thread(target=self._read, args=(job, self.size), name="job")
+        self._reader = Thread(target=self._read, args=(job, self.size, self.stylesheet.copy()), name="job")
         self.call_after_refresh(self._reader.start)
         return True
+
+    @property
+    def is_starting(self) -> bool:
+        """Tell whether a job is being read that the program was started with."""
+        return self._reader is not None
 
     def wait(self) -> None:
         """Wait for the thread: a library that is being loaded while Python shuts down takes the process with it."""
         if self._reader is not None and self._reader.ident is not None:
             self._reader.join()
 
-    def _read(self, job: str, size: tuple[int, int]) -> None:
+    def _read(self, job: str, size: tuple[int, int], sheet: Stylesheet) -> None:
         try:
+            for path in SHEETS:
+                sheet.read(path)
+            sheet.parse()
+            self.post_message(self.Styled(sheet))
             found: Hand | Exception = self.opened(job)
             import headwright.terminal.bench.screen  # noqa: PLC0415 - loaded here for the thread of the screens
 
@@ -173,6 +198,18 @@ class StartingApp(LookingApp[ReturnType]):
 
         store = self.store
         return Hand(Desk.open(store, job, self.terminal), self.terminal, Counsel(store), was)
+
+    def on_starting_app_styled(self, message: Styled) -> None:
+        """Take the styles for the bench, which took too long to be read in this thread."""
+        sheet = message.sheet
+        for location, source in self.stylesheet.source.items():
+            if location not in sheet.source:
+                css, is_default, tie_breaker, scope = source
+                sheet.add_source(
+                    css, read_from=location, is_default_css=is_default, tie_breaker=tie_breaker, scope=scope
+                )
+        self.stylesheet = sheet
+        sheet.update(self)
 
     def on_starting_app_read(self, message: Read) -> None:
         """Put the bench where the opening screen was, under the card if that is still there."""
@@ -202,10 +239,15 @@ class StartingApp(LookingApp[ReturnType]):
         self._reader, self._card, self._answer, self._kept = None, None, None, []
         self._waits = False
         if card is not None:
+            # The record has the last word on who is who: an answer that was given to another list is asked for again.
+            others = card.learn(message.bench.people())
             with self.batch_update():
                 self.pop_screen()
                 message.bench.ask_who(card=card)
-            if answer is not None and card.give is not None:
+            if others and answer is not None:
+                card.say("Who may be at this bench is listed anew: choose once more.")
+                kept = []
+            elif answer is not None and card.give is not None:
                 card.give(answer)
         for event in kept:
             self.post_message(event)

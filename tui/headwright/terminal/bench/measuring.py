@@ -48,13 +48,10 @@ class MeasuringScreen(AskingScreen):
     ) -> None:
         """Ask who is at the bench; `then` is done once somebody is, `left` where nobody says.
 
-        `card` is one that was shown already, before the job was read.
+        `card` is one that was shown already, before the job was read, and has the same people.
         """
-        hand, people = self.hand, self.people()
-        if card is None:
-            card = WhoCard(people, here=hand.operator)
-        else:
-            card.learn(people)
+        hand = self.hand
+        card = card or WhoCard(self.people(), here=hand.operator)
 
         def wanted(answer: Comes | Goes) -> Sequence[Event]:
             event = self._as_event(answer)

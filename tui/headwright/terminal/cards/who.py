@@ -98,11 +98,13 @@ class WhoCard(Card[Comes | Goes]):
         people = (_line(person, here=person.operator == self._here) for person in self._people)
         return [*people, Choice("Somebody else", "initials, name and role")]
 
-    def learn(self, people: Sequence[Somebody]) -> None:
-        """Offer other people, where they are others; what is typed and chosen stays."""
-        if self._people != tuple(people):
+    def learn(self, people: Sequence[Somebody]) -> bool:
+        """Offer other people, where they are others; what is typed stays. Tell whether they were others."""
+        others = self._people != tuple(people)
+        if others:
             self._people = tuple(people)
             self._list("people").change(self._choices())
+        return others
 
     def _list(self, name: str) -> Numbered:
         return next(each for each in self.query(Numbered) if each.name == name)
