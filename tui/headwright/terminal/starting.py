@@ -17,7 +17,7 @@ from textual.screen import Screen
 
 from headwright.errors import HeadwrightError
 from headwright.store.front import who_may
-from headwright.terminal.cards.who import WhoCard
+from headwright.terminal.cards.who import SEEN, WhoCard
 from headwright.terminal.drawn import Lines, clean, fit
 from headwright.terminal.keys import in_use
 from headwright.terminal.look import LookingApp
@@ -153,7 +153,7 @@ class StartingApp(LookingApp[ReturnType]):
             self._card.add_class(*size_classes(*self.size), update=False)
             self.push_screen(self._card, self._left)
         self._reader = Thread(target=self._read, args=(job, self.size, self.stylesheet.copy()), name="job")
-        self.call_after_refresh(self._reader.start)
+        self.call_after_refresh(self.set_timer, SEEN, self._reader.start)
         return True
 
     @property

@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 LONGEST_INITIALS = 12
 LONGEST_NAME = 80
+SEEN = 0.01
+"""Seconds until a paint is out on the terminal: what needs the processor begins no sooner."""
 
 _ROLES = (
     ("machinist", "takes readings and decides rework"),
@@ -78,7 +80,7 @@ class WhoCard(Card[Comes | Goes]):
         """Begin with the people who are known, or with the form when there are none."""
         if self._people:
             self._to_people()
-            self.call_after_refresh(self._add_form)
+            self.call_after_refresh(self.set_timer, SEEN, self._add_form)
         else:
             self._show_form()
 
