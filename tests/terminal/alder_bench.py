@@ -90,7 +90,7 @@ def opened(
     job: str = "7",
     *,
     by: Iterable[Person] = (OWEN, MARA),
-    cautions: bool = True,
+    read: Iterable[Person] = (OWEN, MARA),
     up_to: str = "",
     ticked: bool = False,
     terminal: str = "this bench",
@@ -104,7 +104,7 @@ def opened(
         plan: what is to be done; left out, that of `alder`.
         job: its number.
         by: who is on; whoever comes on last is taken for the one at the terminal.
-        cautions: whether all of them have read the cautions.
+        read: who of them has read the cautions.
         up_to: the operation that is next; empty for the first.
         ticked: whether the steps that come once before that operation's readings are ticked.
         terminal: where they are.
@@ -114,7 +114,8 @@ def opened(
     desk = Desk.create(store, plan or alder(), job, terminal=terminal, tag=tag, clock=clock)
     for person in by:
         do(desk, CameOn(person.operator, person.name, person.role), person.operator)
-        for caution in desk.state.index.cautions if cautions else ():
+    for person in read:
+        for caution in desk.state.index.cautions:
             do(desk, CautionAcknowledged(caution), person.operator)
     if up_to:
         work_up_to(desk, up_to)

@@ -21,11 +21,10 @@ from headwright.job.events import (
 from headwright.job.gauges import in_hand
 from headwright.procedure.plan import Role
 from headwright.store import open_store
-from headwright.store.desk import Desk, Done
+from headwright.store.desk import Desk
 from tests.job.small import INCH, LEAD, MACHINIST, taken
 from tests.job.strict import RULES, strict_plan
-from tests.terminal.alder_bench import HEADWRIGHT
-from tests.terminal.pty_app import PtyApp
+from tests.terminal import alder_bench
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -33,6 +32,7 @@ if TYPE_CHECKING:
     from headwright.job.events import Event
     from headwright.job.state import State
     from headwright.procedure.plan import Plan
+    from tests.terminal.pty_app import PtyApp
 
 JOB = "3001"
 PIN = "red kettle"
@@ -107,8 +107,7 @@ due = 2036-02-16
 
 def do(desk: Desk, wanted: Event, operator: str = MACHINIST, pin: str = "") -> None:
     """Have something recorded that must be possible."""
-    done = desk.submit(wanted, operator, pin)
-    assert isinstance(done, Done), str(done)
+    alder_bench.do(desk, wanted, operator, pin)
 
 
 def job_at(home: Path, *, plan: Plan | None = None, kit: str = KIT) -> Desk:
@@ -125,7 +124,7 @@ def job_at(home: Path, *, plan: Plan | None = None, kit: str = KIT) -> Desk:
 
 def desk_at(home: Path) -> Desk:
     """Open the job from another terminal."""
-    return Desk.open(open_store(home / "headwright.db"), JOB, ELSEWHERE)
+    return alder_bench.desk_at(home, JOB, ELSEWHERE)
 
 
 def state_at(home: Path) -> State:
@@ -178,8 +177,4 @@ def ready_to_read(desk: Desk, *, place: str = "1I", ring: str = "R-3420", size: 
 
 def at_bench(home: Path, **env: str) -> PtyApp:
     """Start the program on the job and say that Mara is at this terminal."""
-    app = PtyApp((*HEADWRIGHT, "open", JOB), env={"HEADWRIGHT_HOME": str(home), **env})
-    app.wait_for("Who is at the bench?", MARA)
-    app.press("1", "enter")
-    app.wait_for("Who is at the bench?", gone=True)
-    return app
+    return alder_bench.at_bench(home, JOB, (80, 24), name=MARA, **env)

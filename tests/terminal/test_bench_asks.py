@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 from textual import events
 
-from headwright.job.events import CameOn, CautionAcknowledged, StepTicked
+from headwright.job.events import CautionAcknowledged
 from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
@@ -15,8 +15,8 @@ from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.table import Table
 from headwright.terminal.drawn import plain
-from tests.stories.alder_1001 import MARA, OWEN
-from tests.terminal.alder_bench import FIRST_BALL, alder, do, work_up_to
+from tests.stories.alder_1001 import OWEN
+from tests.terminal.alder_bench import FIRST_BALL, do, opened
 from tests.terminal.cards_app import seen as on_screen
 
 if TYPE_CHECKING:
@@ -35,13 +35,7 @@ def store(home: Path) -> Iterator[JobStore]:
     """Give a store with job 7 at the sizing of its liners; Mara, a machinist, is at this terminal."""
     home.mkdir()
     found = open_store(home / "headwright.db")
-    desk = Desk.create(found, alder(), "7", terminal=HERE)
-    for person in (OWEN, MARA):
-        do(desk, CameOn(person.operator, person.name, person.role), person.operator)
-    for caution in desk.state.index.cautions:
-        do(desk, CautionAcknowledged(caution), MARA.operator)
-    work_up_to(desk, "size")
-    do(desk, StepTicked("size", "head:A", "shield"), MARA.operator)
+    opened(found, read=(MARA,), up_to="size", ticked=True, terminal=HERE)
     yield found
     found.close()
 

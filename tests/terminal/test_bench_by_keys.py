@@ -12,7 +12,6 @@ import pytest
 from headwright.job.agenda import Next, Now
 from headwright.job.events import CameOn, CautionAcknowledged
 from headwright.store import open_store
-from headwright.store.desk import Desk
 from headwright.terminal.sure import PAUSE
 from tests.stories.alder_1001 import MARA, OWEN
 from tests.terminal.alder_bench import (
@@ -22,9 +21,10 @@ from tests.terminal.alder_bench import (
     POINTS,
     SECOND_BALL,
     SECOND_CLEARANCES,
-    alder,
+    at_bench,
     desk_at,
     do,
+    opened,
     typed_reading,
     work_up_to,
 )
@@ -33,6 +33,7 @@ from tests.terminal.pty_app import PtyApp
 if TYPE_CHECKING:
     from pathlib import Path
 
+JOB = "2001"
 COLOUR = re.compile(rb"\x1b\[(?:\d+;)*(?:3[0-8]|4[0-8]|9[0-7]|10[0-7])(?:;\d+)*m")
 """A sequence that sets a colour, as ECMA-48 and xterm have them."""
 
@@ -41,21 +42,10 @@ COLOUR = re.compile(rb"\x1b\[(?:\d+;)*(?:3[0-8]|4[0-8]|9[0-7]|10[0-7])(?:;\d+)*m
 def sized(home: Path) -> Path:
     """Give a data folder with job 2001 worked up to the sizing of its liners."""
     home.mkdir()
-    desk = Desk.create(open_store(home / "headwright.db"), alder(), "2001", terminal="office")
-    for person in (MARA, OWEN):
-        do(desk, CameOn(person.operator, person.name, person.role), person.operator)
-    work_up_to(desk, "size")
+    store = open_store(home / "headwright.db")
+    opened(store, job=JOB, by=(MARA, OWEN), read=(), up_to="size", terminal="office")
+    store.close()
     return home
-
-
-def at_bench(home: Path, **env: str) -> PtyApp:
-    """Start the program on job 2001 and say that Mara is at this terminal."""
-    app = PtyApp((*HEADWRIGHT, "open", "2001"), env={"HEADWRIGHT_HOME": str(home), **env})
-    app.wait_for("Who is at the bench?", "Mara Quill")
-    app.press("1")
-    app.press("enter")
-    app.wait_for("Who is at the bench?", gone=True)
-    return app
 
 
 def acknowledge(app: PtyApp, *titles: str) -> None:
@@ -190,7 +180,7 @@ def test_a_new_job_is_opened_worked_on_and_an_undersize_guide_goes_back_alone(ho
 def test_killed_in_the_middle_every_saved_reading_is_there_again(sized: Path) -> None:
     """SIGKILL with a figure half typed: what said saved is there on the next start, what was not typed out is not."""
     ball, sizes = FIRST_BALL["1I"]
-    with at_bench(sized) as app:
+    with at_bench(sized, JOB) as app:
         tick_shield(app)
         take(app, "1I", ball, sizes, "▸ 2I: Ball diameter")
         app.enter(FIRST_BALL["2I"][0], "▸ 2I: Finished ID, top, 0°")
@@ -200,7 +190,7 @@ def test_killed_in_the_middle_every_saved_reading_is_there_again(sized: Path) ->
         app.wait_for(".31▏", "not saved yet")
         app.kill()
         app.ended()
-    with at_bench(sized) as app:
+    with at_bench(sized, JOB) as app:
         app.wait_for("▸ 2I: Finished ID, top, 90°", "✓ 1I", "· 4E")
         first, second = app.line_with("✓ 1I"), app.line_with("▸ 2I")
         assert [word for word in first.split() if word.startswith(".313")][: len(sizes)] == list(sizes), first
@@ -223,7 +213,7 @@ def test_killed_in_the_middle_every_saved_reading_is_there_again(sized: Path) ->
 def test_what_is_no_figure_keeps_the_typed_text_and_says_what_is_expected(
     sized: Path, typed: str, expected: str
 ) -> None:
-    with at_bench(sized) as app:
+    with at_bench(sized, JOB) as app:
         tick_shield(app)
         app.enter(".31395", "▸ 1I: Finished ID, top, 0°")
         app.press(typed, "enter")
@@ -238,7 +228,7 @@ def test_what_is_no_figure_keeps_the_typed_text_and_says_what_is_expected(
 
 
 def test_a_doubtful_figure_is_corrected_by_one_key_or_kept_by_enter(sized: Path) -> None:
-    with at_bench(sized) as app:
+    with at_bench(sized, JOB) as app:
         tick_shield(app)
         app.enter(".31395", "▸ 1I: Finished ID, top, 0°")
         app.press(".3383", "enter")
@@ -257,7 +247,7 @@ def test_a_doubtful_figure_is_corrected_by_one_key_or_kept_by_enter(sized: Path)
 
 def test_what_another_terminal_records_is_seen_and_typing_stays(sized: Path) -> None:
     """A reading taken elsewhere is on this screen within two seconds, beside the figure that is being typed here."""
-    with at_bench(sized) as app:
+    with at_bench(sized, JOB) as app:
         tick_shield(app)
         app.press(".31")
         app.wait_for(".31▏")
@@ -273,7 +263,7 @@ def test_what_another_terminal_records_is_seen_and_typing_stays(sized: Path) -> 
 
 
 def test_without_colour_not_one_colour_is_sent(sized: Path) -> None:
-    with at_bench(sized, NO_COLOR="1") as app:
+    with at_bench(sized, JOB, NO_COLOR="1") as app:
         tick_shield(app)
         app.press("abc", "enter")
         app.wait_for("is not a figure")
@@ -281,7 +271,7 @@ def test_without_colour_not_one_colour_is_sent(sized: Path) -> None:
 
 
 def test_leaving_with_something_typed_asks_once(sized: Path) -> None:
-    with at_bench(sized) as app:
+    with at_bench(sized, JOB) as app:
         tick_shield(app)
         app.press(".31", "ctrl+c")
         app.wait_for("'.31' is not saved")

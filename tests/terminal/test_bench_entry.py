@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from headwright.job.agenda import Next, Now
-from headwright.job.events import CameOn, CautionAcknowledged, Disposed, Disposition, StepTicked, WentOff
+from headwright.job.events import Disposed, Disposition, WentOff
 from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
@@ -19,7 +19,8 @@ from headwright.terminal.bench.table import Table
 from headwright.terminal.drawn import Lines, plain
 from headwright.terminal.keyline import KeyLine
 from tests.stories.alder_1001 import MARA, OWEN
-from tests.terminal.alder_bench import FIRST_BALL, alder, do, typed_reading, work_up_to
+from tests.terminal import alder_bench
+from tests.terminal.alder_bench import FIRST_BALL, do, typed_reading
 from tests.terminal.cards_app import words
 
 if TYPE_CHECKING:
@@ -45,17 +46,7 @@ def store(home: Path) -> Iterator[JobStore]:
 
 def opened(store: JobStore, operation: str = "") -> Desk:
     """Open job 7 with two people on, the cautions read, worked up to an operation and its first step ticked."""
-    desk = Desk.create(store, alder(), "7", terminal=HERE)
-    for person in (OWEN, MARA):
-        do(desk, CameOn(person.operator, person.name, person.role), person.operator)
-        for caution in desk.state.index.cautions:
-            do(desk, CautionAcknowledged(caution), person.operator)
-    if operation:
-        work_up_to(desk, operation)
-        for step in desk.state.index.operations[operation].steps:
-            if step.tick.value == "once" and not step.last:
-                do(desk, StepTicked(operation, "head:A", step.name), MARA.operator)
-    return desk
+    return alder_bench.opened(store, up_to=operation, ticked=bool(operation), terminal=HERE)
 
 
 def read(desk: Desk, at: tuple[str, str], reading: str, typed: str, operator: str = MARA.operator) -> None:

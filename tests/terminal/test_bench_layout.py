@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from headwright.job.events import CameOn, CautionAcknowledged, StepTicked
+from headwright.job.events import StepTicked
 from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
@@ -17,8 +17,8 @@ from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.table import Table
 from headwright.terminal.drawn import Drawn, Lines, plain
 from headwright.terminal.keyline import KeyLine
-from tests.stories.alder_1001 import MARA, OWEN
-from tests.terminal.alder_bench import FIRST_BALL, alder, do, work_up_to
+from tests.stories.alder_1001 import MARA
+from tests.terminal.alder_bench import FIRST_BALL, alder, do, opened, work_up_to
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -43,11 +43,7 @@ def store(home: Path) -> Iterator[JobStore]:
 @pytest.fixture
 def new(store: JobStore) -> JobStore:
     """Give a store with a new job 7, somebody on at this terminal, the cautions read."""
-    desk = Desk.create(store, alder(), "7", terminal=HERE, tag="[b]tag[/b] [@click=app.bell]x")
-    for person in (OWEN, MARA):
-        do(desk, CameOn(person.operator, person.name, person.role), person.operator)
-    for caution in desk.state.index.cautions:
-        do(desk, CautionAcknowledged(caution), MARA.operator)
+    opened(store, terminal=HERE, tag="[b]tag[/b] [@click=app.bell]x")
     return store
 
 

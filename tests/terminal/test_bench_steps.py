@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 from textual import events
 
-from headwright.job.events import CameOn, CautionAcknowledged, StepTicked
+from headwright.job.events import StepTicked
 from headwright.procedure.plan import Step, Tick
 from headwright.store import open_store
 from headwright.store.desk import Desk
@@ -23,8 +23,8 @@ from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.table import Table
 from headwright.terminal.bench.waits import about, countdown
 from headwright.terminal.drawn import Drawn, plain
-from tests.stories.alder_1001 import MARA, OWEN
-from tests.terminal.alder_bench import FIRST_BALL, alder, do, work_up_to
+from tests.terminal import alder_bench
+from tests.terminal.alder_bench import FIRST_BALL, alder
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -50,14 +50,7 @@ def store(home: Path) -> Iterator[JobStore]:
 
 def opened(store: JobStore, plan: Plan, operation: str = "") -> Desk:
     """Open job 7 with two people on, the cautions read, worked up to an operation."""
-    desk = Desk.create(store, plan, "7", terminal=HERE)
-    for person in (OWEN, MARA):
-        do(desk, CameOn(person.operator, person.name, person.role), person.operator)
-        for caution in desk.state.index.cautions:
-            do(desk, CautionAcknowledged(caution), person.operator)
-    if operation:
-        work_up_to(desk, operation)
-    return desk
+    return alder_bench.opened(store, plan, up_to=operation, terminal=HERE)
 
 
 def text(app: HeadwrightApp, kind: type[Drawn] | str) -> str:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from headwright.job.events import CameOn, CautionAcknowledged, ReadingTaken, StepTicked
+from headwright.job.events import ReadingTaken
 from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
@@ -20,10 +20,8 @@ from headwright.terminal.views.big_panel import BigPanel
 from headwright.terminal.views.map_panel import MapPanel, MapScreen
 from headwright.terminal.views.profile_panel import ProfilePanel
 from headwright.terminal.views.where_panel import WherePanel
-from tests.stories.alder_1001 import MARA, OWEN
-from tests.terminal.alder_bench import FIRST_BALL, HEADWRIGHT, alder, desk_at, do, work_up_to
+from tests.terminal.alder_bench import FIRST_BALL, at_bench, desk_at, opened
 from tests.terminal.cards_app import is_in_sight, seen
-from tests.terminal.pty_app import PtyApp
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -32,6 +30,7 @@ if TYPE_CHECKING:
     from textual.pilot import Pilot
 
     from headwright.store import JobStore
+    from tests.terminal.pty_app import PtyApp
 
 SIZES = [(80, 24), (100, 30), (120, 36), (160, 45)]
 HERE = "this bench"
@@ -45,13 +44,7 @@ def store(home: Path) -> Iterator[JobStore]:
     """Give a store with job 7 at the sizing of its liners: the step ticked, Mara at this terminal."""
     home.mkdir()
     found = open_store(home / "headwright.db")
-    desk = Desk.create(found, alder(), "7", terminal=HERE)
-    for person in (OWEN, MARA):
-        do(desk, CameOn(person.operator, person.name, person.role), person.operator)
-    for caution in desk.state.index.cautions:
-        do(desk, CautionAcknowledged(caution), MARA.operator)
-    work_up_to(desk, "size")
-    do(desk, StepTicked("size", "head:A", "shield"), MARA.operator)
+    opened(found, up_to="size", ticked=True, terminal=HERE)
     yield found
     found.close()
 
@@ -303,11 +296,9 @@ async def test_why_shows_where_a_reading_with_points_is_taken_and_nothing_for_on
         assert any("With: bore gauge." in line for line in lines[how:why])
 
 
-def at_bench(home: Path, size: tuple[int, int]) -> PtyApp:
+def at_size(home: Path, size: tuple[int, int]) -> PtyApp:
     """Start the program on job 7, Mara at this terminal, the ball of 1I taken."""
-    app = PtyApp((*HEADWRIGHT, "open", "7"), *size, env={"HEADWRIGHT_HOME": str(home)})
-    app.wait_for("Who is at the bench?", "Mara Quill")
-    app.press("2", "enter")
+    app = at_bench(home, "7", size)
     app.wait_for("▸ 1I: Ball diameter")
     app.enter(BALL, "▸ 1I: Finished ID, top, 0°")
     return app
@@ -315,7 +306,7 @@ def at_bench(home: Path, size: tuple[int, int]) -> PtyApp:
 
 @pytest.mark.usefixtures("store")
 def test_the_head_map_is_picked_in_by_arrows_and_by_mouse(home: Path) -> None:
-    with at_bench(home, (80, 24)) as app:
+    with at_size(home, (80, 24)) as app:
         app.press("f9")
         app.wait_for("Enter go there", "1I: intake, cylinder 1.")
         app.press("right")
@@ -336,7 +327,7 @@ def test_the_head_map_is_picked_in_by_arrows_and_by_mouse(home: Path) -> None:
 
 @pytest.mark.usefixtures("store")
 def test_at_arms_length_a_figure_is_typed_saved_and_on_disk(home: Path) -> None:
-    with at_bench(home, (80, 24)) as app:
+    with at_size(home, (80, 24)) as app:
         app.press(LARGE)
         app.wait_for("Ctrl+E back", "nothing read here yet")
         app.press(".3133")
@@ -353,7 +344,7 @@ def test_at_arms_length_a_figure_is_typed_saved_and_on_disk(home: Path) -> None:
 
 @pytest.mark.usefixtures("store")
 def test_trends_and_profile_are_a_key_away_and_in_the_list_of_commands(home: Path) -> None:
-    with at_bench(home, (80, 24)) as app:
+    with at_size(home, (80, 24)) as app:
         app.press(TRENDS)
         app.wait_for("Finished bores of this job")
         app.press("3")

@@ -72,7 +72,7 @@ def folder(home: Path) -> Path:
     store = open_store(shop / "headwright.db")
     bring_sample(store)
     desk = opened(
-        store, job=JOB, tag="T-12", up_to="size", ticked=True, cautions=False, terminal="office", clock=_Clock(BEGUN)
+        store, job=JOB, tag="T-12", up_to="size", ticked=True, read=(), terminal="office", clock=_Clock(BEGUN)
     )
     for place, count in (("1I", 7), ("2I", 7), ("3I", 3)):
         ball, sizes = FIRST_BALL[place]
