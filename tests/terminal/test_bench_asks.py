@@ -15,7 +15,7 @@ from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.table import Table
 from headwright.terminal.drawn import plain
-from tests.stories.alder_1001 import OWEN
+from tests.stories.alder_1001 import MARA, OWEN
 from tests.terminal.alder_bench import FIRST_BALL, do, opened
 from tests.terminal.cards_app import seen as on_screen
 
