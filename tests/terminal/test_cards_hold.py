@@ -10,7 +10,7 @@ from textual.widgets import Input
 
 from headwright.job.events import Disposed, Disposition, Stopped
 from headwright.job.holds import hold_at
-from headwright.terminal.cards.choices import Numbered
+from headwright.terminal.cards.choices import CHOOSE, Numbered
 from headwright.terminal.cards.hold import HoldCard, set_aside
 from headwright.terminal.keyline import KeyLine
 from tests.job.small import LEAD, MACHINIST, TRAINEE, Shop, plan
@@ -95,10 +95,24 @@ async def test_a_number_then_enter_twice_decides_with_the_words_of_the_procedure
     shop.do(app.answers[0])
 
 
+async def test_enter_alone_decides_nothing_however_often_it_comes() -> None:
+    _, app = _app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert app.screen.query_one(Numbered).highlighted is None
+        assert app.screen.query_one(Input).value == ""
+        await pilot.press("enter", "enter", "enter")
+        assert CHOOSE in words(app)
+        app.screen.query_one(Input).focus()
+        await pilot.press(*"it has to be", "enter", "enter")
+        assert CHOOSE in words(app)
+        assert app.answers == []
+
+
 async def test_words_of_ones_own_take_the_place_of_the_procedures() -> None:
     _, app = _app()
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("down", "enter", *"gauge was dirty", "enter")
+        await pilot.press("down", "down", "enter", *"gauge was dirty", "enter")
         await pilot.pause()
     assert app.answers == [Disposed("size", "1I", "clearance", Disposition.REMEASURE, "gauge was dirty")]
 
@@ -216,7 +230,7 @@ async def test_page_down_reads_on_and_the_choice_stays() -> None:
             await pilot.pause()
         assert facts.scroll_offset.y == facts.max_scroll_y
         assert ways.scroll_offset.y == ways.max_scroll_y
-        assert ways.highlighted == 0
+        assert ways.highlighted is None
         await pilot.press("1")
         await pilot.pause()
         assert ways.scroll_offset.y < ways.max_scroll_y, "its number brings the choice at hand back in sight"
@@ -287,8 +301,8 @@ async def test_long_and_hostile_text_is_shown_as_text_and_leaves_everything_in_r
             assert screen.query_one(Numbered).highlighted == number
         await pilot.press("enter")
         await pilot.pause()
-        assert "Enter once more takes the choice at hand." in words(app)
+        assert CHOOSE in words(app)
         assert is_in_sight(app, screen.query_one(KeyLine))
-        await pilot.press("enter", *"beyond repair", "enter")
+        await pilot.press("4", "enter", *"beyond repair", "enter")
         await pilot.pause()
     assert app.answers == [Disposed("size", "1I", "clearance", Disposition.SCRAP, "beyond repair")]

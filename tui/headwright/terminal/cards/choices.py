@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 LONGEST_REASON = 500
 """Characters: about eight lines of a printed sheet."""
 FROM_A_GAUGE = "That looks like a reading from a gauge: nothing was decided, and it was not saved."
+CHOOSE = "Choose by its number or with the arrows."
 
 
 class Choice(NamedTuple):
@@ -47,7 +48,14 @@ class Choice(NamedTuple):
 
 
 class Numbered(OptionList):
-    """A list whose lines are chosen by number and Enter, by arrows and Enter, or by the mouse."""
+    """A list whose lines are chosen by number and Enter, by arrows and Enter, or by the mouse.
+
+    Args:
+        choices: its lines.
+        name: which list of its card it is.
+        decides: whether a choice undoes or decides something: Enter alone takes no line then, a number or an arrow
+            comes first.
+    """
 
     class Complaint(Message):
         """What was typed chose nothing; `text` says why."""
@@ -56,10 +64,13 @@ class Numbered(OptionList):
             super().__init__()
             self.text = text
 
-    def __init__(self, choices: Sequence[Choice], *, name: str | None = None) -> None:
+    def __init__(self, choices: Sequence[Choice], *, name: str | None = None, decides: bool = False) -> None:
         self._choices = tuple(choices)
+        self.decides = decides
         self._marked: int | None = None
         super().__init__(*_options(self._choices), name=name, classes="elastic", markup=False, compact=True)
+        if decides:
+            self.highlighted = None
         self._typed = ""
 
     def change(self, choices: Sequence[Choice]) -> None:
@@ -90,7 +101,10 @@ class Numbered(OptionList):
             # One number chooses; more than one key before Enter is what a gauge on a data cable types.
             if len(self._typed) > 1:
                 event.stop()
-                self.post_message(self.Complaint(f"{FROM_A_GAUGE} Enter once more takes the choice at hand."))
+                if self.decides:
+                    self.highlighted = None
+                then = CHOOSE if self.decides else "Enter once more takes the choice at hand."
+                self.post_message(self.Complaint(f"{FROM_A_GAUGE} {then}"))
             self._typed = ""
             return
         self._typed = self._typed + (event.character or "") if event.is_printable else ""
@@ -105,6 +119,13 @@ class Numbered(OptionList):
     def on_focus(self) -> None:
         """Forget what was typed elsewhere."""
         self._typed = ""
+
+    def action_select(self) -> None:
+        """Take the line at hand, or say how one is chosen."""
+        if self.highlighted is None:
+            self.post_message(self.Complaint(CHOOSE))
+        else:
+            super().action_select()
 
     def action_page_down(self) -> None:
         """Read on: in what stands above, then in the choices; the one at hand stays."""
@@ -185,7 +206,7 @@ def _alike(one: str, other: str) -> int:
 
 
 class ChoiceCard(Card[Answer]):
-    """A card with numbered choices and one line for the reason; Enter on the line settles it.
+    """A card with numbered choices, none at hand at first, and one line for the reason; Enter on the line settles it.
 
     Args:
         title: what is asked.
@@ -212,17 +233,14 @@ class ChoiceCard(Card[Answer]):
     def body(self) -> Iterator[Widget]:
         """Give what the choice is about, the choices, and the line for the reason."""
         yield from self.above()
-        yield Numbered(self._choices)
+        yield Numbered(self._choices, decides=True)
         with Horizontal(classes="card-line"):
             yield Static("Reason", classes="card-label")
             yield Reason()
 
     def on_mount(self) -> None:
-        """Begin at the first choice that is open."""
-        options = self.query_one(Numbered)
-        first = next((i for i, choice in enumerate(self._choices) if not choice.barred), None)
-        options.highlighted = first or 0
-        options.focus()
+        """Begin at the choices, none of them at hand."""
+        self.query_one(Numbered).focus()
 
     def on_descendant_focus(self) -> None:
         """Show the keys of what the hand is on."""
@@ -230,8 +248,10 @@ class ChoiceCard(Card[Answer]):
 
     @on(OptionList.OptionHighlighted)
     def _follow(self, event: OptionList.OptionHighlighted) -> None:
-        self.query_one(Reason).offer(self._reason(event.option_index))
-        self.say("")
+        # The list tells of its first line as it is made, before any is at hand.
+        if event.option_list.highlighted == event.option_index:
+            self.query_one(Reason).offer(self._reason(event.option_index))
+            self.say("")
 
     @on(OptionList.OptionSelected)
     def _choose(self, event: OptionList.OptionSelected) -> None:
@@ -247,12 +267,18 @@ class ChoiceCard(Card[Answer]):
 
     @on(Numbered.Complaint)
     def _complain(self, event: Numbered.Complaint) -> None:
+        if self.query_one(Numbered).highlighted is None:
+            self.query_one(Reason).offer("")
         self.say(event.text)
 
     @on(Input.Submitted)
     def _settle(self, event: Input.Submitted) -> None:
         line = self.query_one(Reason)
-        number = self.query_one(Numbered).highlighted or 0
+        number = self.query_one(Numbered).highlighted
+        if number is None:
+            self.query_one(Numbered).focus()
+            self.say(CHOOSE)
+            return
         reason = plain(event.value).strip()
         barred = self._choices[number].barred
         if barred:
