@@ -203,6 +203,16 @@ def work_up_to(desk: Desk, operation: str) -> None:
     raise AssertionError(f"'{operation}' is never reached")
 
 
+def work_to_hold(desk: Desk) -> None:
+    """Do everything until nothing is left to do but to decide on a hold."""
+    for _ in range(2000):
+        found = next_up(desk.state, MARA.operator)
+        if found.now is Now.HOLD:
+            return
+        do(desk, _wanted(desk, found, MARA.operator), MARA.operator)
+    raise AssertionError("nothing is ever held")
+
+
 def _wanted(desk: Desk, found: Next, operator: str) -> Event:
     wanted = _about_tools(desk, found, operator)
     if wanted is not None:

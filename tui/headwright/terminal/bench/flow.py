@@ -5,9 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING
 
-from rich.cells import cell_len
-
-from headwright.terminal.drawn import fit
+from rich.cells import cell_len, set_cell_size
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -46,13 +44,17 @@ def flowed(pieces: Iterable[Piece], width: int, most: int) -> list[list[Span]]:
 
 
 def fitted(spans: Sequence[Span], width: int) -> list[Span]:
-    """Cut spans on one line to a width."""
+    """Cut spans on one line to a width; what is cut ends with an ellipsis, wherever it is cut."""
+    whole = cell_len("".join(text for text, _ in spans).rstrip()) <= width
+    left = width if whole else width - 1
     found: list[Span] = []
-    left = max(0, width)
     for text, style in spans:
         size = cell_len(text)
-        shown = text if size <= left else fit(text.rstrip(), min(cell_len(text.rstrip()), left))
-        if shown:
-            found.append((shown, style))
-        left -= cell_len(shown)
+        if size <= left:
+            found.append((text, style))
+            left -= size
+        elif whole:  # nothing but blanks is left out
+            return [*found, (set_cell_size(text, left), style)]
+        else:
+            return [*found, (set_cell_size(text, left) + "…", style)] if width > 0 else []
     return found

@@ -31,6 +31,7 @@ class Looking(ABC):
         self.rows: tuple[tuple[Spot, ...], ...] = ()
         self._rows_of: tuple[str, tuple[str, ...]] = ("", ())
         self.next = Next(Now.LOCKED, "")
+        self._came_to: tuple[str, Spot | None, Next] = ("", None, self.next)
 
     @abstractmethod
     def clear(self) -> None:
@@ -77,6 +78,11 @@ class Looking(ABC):
         """Tell whether the spot at hand is the one to be done next."""
         return self.spot is not None and spot_of(self.next) == self.spot and self.next.operation == self.operation_id
 
+    @property
+    def is_away(self) -> bool:
+        """Tell whether the hand went elsewhere since it was brought to what is to be done next."""
+        return self._came_to != (self.operation_id, self.spot, self.next)
+
     def ask(self) -> Next:
         """Ask the job what is to be done next, staying here while there is something to do."""
         prefer = None
@@ -99,11 +105,12 @@ class Looking(ABC):
         before = self.operation_id
         if found.now is Now.COME_ON and self.spot is None:
             self._look_ahead()
-            return self.operation_id != before
-        if found.operation:
-            self.operation_id = found.operation
-            self._lay_out()
-        self.spot = self._where(found)
+        else:
+            if found.operation:
+                self.operation_id = found.operation
+                self._lay_out()
+            self.spot = self._where(found)
+        self._came_to = (self.operation_id, self.spot, found)
         return self.operation_id != before
 
     def _look_ahead(self) -> None:
@@ -147,17 +154,12 @@ class Looking(ABC):
         return attempt.has(self.state.index.readings[self.operation_id, spot.item], spot.point)
 
     def move(self, down: int, right: int) -> None:
-        """Move over the spots: down and up between rows, right and left in a row and on to the next one."""
+        """Move over the spots: down and up between rows, right and left in a row and no farther than its ends."""
         if not self.rows:
             return
         at = next(((r, row.index(self.spot)) for r, row in enumerate(self.rows) if self.spot in row), (0, 0))
-        row, column = at[0] + down, at[1] + right
-        row = max(0, min(row, len(self.rows) - 1))
-        if column >= len(self.rows[row]) and right:
-            row, column = (row + 1, 0) if row + 1 < len(self.rows) else (row, column)
-        elif column < 0:
-            row, column = (row - 1, len(self.rows[row - 1]) - 1) if row else (0, 0)
-        self.spot = self.rows[row][min(column, len(self.rows[row]) - 1)]
+        row = self.rows[max(0, min(at[0] + down, len(self.rows) - 1))]
+        self.spot = row[max(0, min(at[1] + right, len(row) - 1))]
         self.clear()
 
     def pick(self, spot: Spot) -> None:

@@ -157,7 +157,7 @@ def _now(hand: Hand, width: int, most: int) -> list[Line]:
     found = hand.next
     here = spot_of(found)
     room = width - 2
-    if here is None or not hand.spot:
+    if hand.spot is None or (here is None and not hand.is_away):
         sign, style = (HELD, "bad") if found.now in {Now.HOLD, Now.STOP} else (NOW, "now")
         key, does = _KEYS.get(found.now, ("why", ""))
         keys = (f"  {sign_in(BENCH, key)}{does}", "now")
@@ -168,12 +168,25 @@ def _now(hand: Hand, width: int, most: int) -> list[Line]:
     at_hand = _at_hand(hand)
     if hand.is_next:
         return _signed(NOW, "now", flowed(by_words(at_hand), room, most))
-    go = f"  Home: {clean(found.say)}"
-    used = sum(cell_len(text) for text, _ in at_hand)
-    if most > 1 and used + cell_len(go) > room:
-        return _signed(" ", "", [fitted(at_hand, room), [(fit(go[2:], room).rstrip(), "quiet")]])
-    left = min(max(0, room - min(used, max(20, width // 2))), cell_len(go))
-    return _signed(" ", "", [[*fitted(at_hand, room - left), (fit(go, left), "quiet")]])
+    go = _elsewhere(hand)
+    used, wanted = _cells(at_hand), _cells(go) + 2
+    if most > 1 and used + wanted > room:
+        return _signed(" ", "", [fitted(at_hand, room), fitted(go, room)])
+    left = min(max(0, room - min(used, max(20, width // 2))), wanted)
+    return _signed(" ", "", [[*fitted(at_hand, room - left), ("  ", ""), *fitted(go, left - 2)]])
+
+
+def _elsewhere(hand: Hand) -> list[Span]:
+    """Say what is to be done next, which is not at hand, after the key that goes there or answers it."""
+    found = hand.next
+    key = "next_up" if spot_of(found) is not None else _KEYS.get(found.now, ("next_up", ""))[0]
+    held = found.now in {Now.HOLD, Now.STOP}
+    sign: list[Span] = [(f"{HELD} ", "bad")] if held else []
+    return [*sign, (f"{sign_in(BENCH, key)}: {clean(found.say)}", "near" if held else "quiet")]
+
+
+def _cells(spans: Sequence[Span]) -> int:
+    return sum(cell_len(text) for text, _ in spans)
 
 
 def _signed(sign: str, style: str, lines: Sequence[Sequence[Span]]) -> list[Line]:

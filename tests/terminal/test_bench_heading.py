@@ -1,0 +1,109 @@
+"""What the strip says first: the field at the cursor, what comes next, and that a line was cut."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+from rich.cells import cell_len
+
+from headwright.job.agenda import Now
+from headwright.store import open_store
+from headwright.terminal.app import HeadwrightApp
+from headwright.terminal.bench.flow import by_words, fitted, flowed
+from headwright.terminal.bench.screen import ALONE, BenchScreen
+from headwright.terminal.bench.strip import Strip
+from headwright.terminal.drawn import plain
+from tests.terminal import alder_bench
+from tests.terminal.alder_bench import work_to_hold
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from textual.pilot import Pilot
+
+    from headwright.store import JobStore
+    from headwright.store.desk import Desk
+    from headwright.terminal.bench.hand import Hand
+
+HERE = "this bench"
+
+
+@pytest.fixture
+def store(home: Path) -> Iterator[JobStore]:
+    home.mkdir()
+    found = open_store(home / "headwright.db")
+    yield found
+    found.close()
+
+
+def opened(store: JobStore, operation: str) -> Desk:
+    """Open job 7 at an operation with its first step ticked."""
+    return alder_bench.opened(store, up_to=operation, ticked=True, terminal=HERE)
+
+
+def strip(app: HeadwrightApp) -> list[str]:
+    """Give the lines of the strip, as many as it has room for."""
+    part = app.screen.query_one(Strip)
+    return [plain(line).rstrip() for line in part.lines[: part.size.height]]
+
+
+def hand(app: HeadwrightApp) -> Hand:
+    assert isinstance(app.screen, BenchScreen)
+    return app.screen.hand
+
+
+async def settled(pilot: Pilot[None]) -> None:
+    await pilot.pause(2 * ALONE)
+    for _ in range(2):
+        await pilot.pause()
+
+
+@pytest.mark.parametrize("size", [(80, 24), (100, 30), (160, 45)])
+async def test_the_field_at_the_cursor_is_named_before_what_is_held_elsewhere(
+    store: JobStore, size: tuple[int, int]
+) -> None:
+    """With 2I and 4E held and all else done: F3 strikes what is at the cursor, so that is what the heading names."""
+    work_to_hold(opened(store, "size"))
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=size) as pilot:
+        await settled(pilot)
+        assert hand(app).next.now is Now.HOLD
+        assert strip(app)[0].startswith("■ 2I is held in 'Size the liner'")
+        await pilot.press("up", "right")
+        await settled(pilot)
+        lines = strip(app)
+        assert lines[0].strip().startswith("1I: Finished ID, top, 0°"), lines
+        assert "■ F4: 2I is held in 'Size the liner'" in " ".join(lines[:2])
+        await pilot.press("home")
+        await settled(pilot)
+        assert strip(app)[0].startswith("■ 2I is held in 'Size the liner'")
+
+
+async def test_left_and_right_stay_within_the_row(store: JobStore) -> None:
+    opened(store, "size")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press("down")
+        first = hand(app).spot
+        assert first is not None
+        await pilot.press("left")
+        assert hand(app).spot == first
+        await pilot.press(*["right"] * 20)
+        last = hand(app).spot
+        assert last is not None
+        assert last.place == first.place
+        assert last != first
+
+
+def test_a_cut_line_ends_with_an_ellipsis_wherever_it_is_cut() -> None:
+    words = [("Top and bottom,", "strong"), ("  then the middle of the bore", "quiet")]
+    whole = "".join(text for text, _ in words)
+    for width in range(1, len(whole) + 3):
+        for lines in ([fitted(words, width)], flowed(by_words(words), width, 1), flowed(by_words(words), width, 2)):
+            shown = "".join(text for line in lines for text, _ in line)
+            assert all(cell_len("".join(text for text, _ in line)) <= width for line in lines)
+            told = shown.split() == whole.split() or "".join(shown.split()) == "".join(whole.split())
+            assert told is not shown.rstrip().endswith("…"), (width, shown)
