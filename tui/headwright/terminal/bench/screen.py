@@ -127,15 +127,15 @@ class BenchScreen(ViewingScreen):
         standing = next((s for s in route.standings if s.operation == hand.operation_id), None)
         self.query_one(Header).show(hand, standing)
         route.show(hand.operation_id, hand.next.operation)
-        table.show(hand.spot, hand.typed, now)
-        self.paint_views(self._paint_strip())
+        live = hand.live()
+        table.show(hand.spot, hand.typed, now, live)
+        self._paint_strip(live)
+        self.paint_views(live)
 
-    def _paint_strip(self) -> Live:
+    def _paint_strip(self, live: Live | None = None) -> None:
         hand, face = self.hand, self.query_one(Table).face
         neighbours = face.values(hand.spot) if face is not None and hand.spot is not None else []
-        live = hand.live()
-        self.query_one(Strip).show(hand, live, neighbours)
-        return live
+        self.query_one(Strip).show(hand, live or hand.live(), neighbours)
 
     def _share_lines(self) -> None:
         """Share the lines there are between the steps and the table: places come first, the step at hand stays."""
@@ -237,8 +237,10 @@ class BenchScreen(ViewingScreen):
         """Paint what a key changes and nothing else: the cell, the strip, and whether it is saved."""
         hand = self.hand
         now = hand.next.place if hand.next.operation == hand.operation_id else ""
-        self.query_one(Table).show(hand.spot, hand.typed, now)
-        self.paint_views(self._paint_strip(), typing=True)
+        live = hand.live()
+        self.query_one(Table).show(hand.spot, hand.typed, now, live)
+        self._paint_strip(live)
+        self.paint_views(live, typing=True)
         standing = next((s for s in self.query_one(Route).standings if s.operation == hand.operation_id), None)
         self.query_one(Header).show(hand, standing)
 

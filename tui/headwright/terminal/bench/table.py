@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from textual.message import Message
 
+from headwright.job.entry import Entered
 from headwright.terminal.bench.spots import Spot, is_tall
 from headwright.terminal.bench.tall import Tall
 from headwright.terminal.bench.wide import Wide
@@ -16,8 +17,10 @@ if TYPE_CHECKING:
 
     from textual import events
 
+    from headwright.job.figures import Figure
     from headwright.job.state import State
     from headwright.procedure.plan import Operation
+    from headwright.terminal.bench.hand import Live
     from headwright.terminal.drawn import Line
 
 MOST_PAGES = 16
@@ -40,6 +43,7 @@ class Table(Drawn):
         self._spot: Spot | None = None
         self._typed = ""
         self._now = ""
+        self._figures: tuple[Figure, ...] = ()
         self._top = 0
         self._kept: dict[int, Line] = {}
         self._pages: dict[Hashable, dict[int, Line]] = {}
@@ -83,15 +87,26 @@ class Table(Drawn):
                 self._pages.clear()
             self._kept = self._pages.setdefault(self._face.laid_out, {})
 
-    def show(self, spot: Spot | None, typed: str, now: str) -> None:
-        """Draw with this spot at hand, this text typed there, and the next thing to do at the place `now`."""
+    def show(self, spot: Spot | None, typed: str, now: str, live: Live) -> None:
+        """Draw the rows; of a key that is typed, only those that it changes.
+
+        Args:
+            spot: what is at hand.
+            typed: the text typed there.
+            now: the place at which the next thing is to be done.
+            live: what the typed text would mean and come to.
+        """
         face = self._face
+        is_figure = isinstance(live.read, Entered) and live.read.value is not None
+        figures = live.figures if is_figure else ()
         if face is not None:
             stale = {face.row_of(s) for s in (self._spot, spot) if s is not None}
+            for at in (self._spot if self._figures else None, spot if figures else None):
+                stale.update(face.rows_with(at) if at is not None else ())
             if now != self._now:
                 stale |= {face.first_row_at(self._now), face.first_row_at(now)}
             self._forget([row for row in stale if row is not None])
-        self._spot, self._typed, self._now = spot, typed, now
+        self._spot, self._typed, self._now, self._figures = spot, typed, now, figures
         self._draw()
 
     def _draw(self) -> None:
@@ -121,7 +136,7 @@ class Table(Drawn):
         """Give a row's line; those that did not change are the same object as before, which is quick to compare."""
         line = self._kept.get(row)
         if line is None and self._face is not None:
-            line = self._kept[row] = self._face.line(row, self._spot, self._typed, self._now)
+            line = self._kept[row] = self._face.line(row, self._spot, self._typed, self._now, self._figures)
         return line or ()
 
     def on_resize(self) -> None:

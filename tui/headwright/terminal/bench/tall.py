@@ -18,8 +18,9 @@ from headwright.terminal.bench.wide import CARET
 from headwright.terminal.drawn import Line, Span, clean, fit
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
+    from headwright.job.figures import Figure
     from headwright.job.state import State
     from headwright.procedure.plan import Operation
 
@@ -77,6 +78,13 @@ class Tall:
         """Give the row in which a spot is, None for a step outside the list."""
         return next((i for i, (_, what) in enumerate(self._rows) if what == spot), None)
 
+    def rows_with(self, spot: Spot) -> tuple[int, ...]:
+        """Give the rows that what is typed at a spot may change: its own, and those that are no reading's."""
+        return tuple(
+            i for i, (place, what) in enumerate(self._rows)
+            if what == spot or (place == spot.place and not isinstance(what, Spot))
+        )  # fmt: skip
+
     def first_row_at(self, place: str) -> int | None:
         """Give the first row of a place, None where it has none."""
         return next((i for i, (where, _) in enumerate(self._rows) if where == place), None)
@@ -94,14 +102,16 @@ class Tall:
         """Give the lines of the heading: none, every row says what it is."""
         return ()
 
-    def line(self, number: int, spot: Spot | None, typed: str, now: str) -> Line:
+    def line(self, number: int, spot: Spot | None, typed: str, now: str, figures: Sequence[Figure] = ()) -> Line:
         """Draw a row; see `Wide.line`."""
         place, what = self._rows[number]
+        here = figures if spot is not None and spot.place == place else ()
         if isinstance(what, Spot):
-            return self._reading_line(what, what == spot, typed, now)
+            return self._reading_line(what, what == spot, typed, now, here if what == spot else ())
         if what:
-            return self._result_line(place, what)
-        standing = stand(self.state, self.operation, place, Bench(self.state, self.operation, place).figures())
+            return self._result_line(next((f for f in here if f.item == what), None) or self._figure(place, what))
+        here = here or Bench(self.state, self.operation, place).figures()
+        standing = stand(self.state, self.operation, place, here)
         return ((f"{standing.sign} ", standing.style), (fit(where(self.state, place), 20), "strong"),
                 (standing.word, standing.style))  # fmt: skip
 
@@ -118,13 +128,14 @@ class Tall:
 
     def _held(self, place: str, what: Spot | str) -> str:
         """Give what a reading or result is held to, in words."""
-        bench = Bench(self.state, self.operation, place)
-        if not isinstance(what, Spot):
-            return limits_text(self.state, bench.figure(what))
-        reading = self.state.index.readings[self.operation.id, what.item]
-        if reading.accept:
+        item = what.item if isinstance(what, Spot) else what
+        reading = self.state.index.readings.get((self.operation.id, item))
+        if reading is not None and reading.accept:
             return f"passes: {', '.join(reading.accept)}"
-        return limits_text(self.state, bench.reading(reading))
+        return limits_text(self.state, self._figure(place, item))
+
+    def _figure(self, place: str, item: str) -> Figure:
+        return Bench(self.state, self.operation, place).figure(item)
 
     def _label(self, what: Spot | str, width: int = 0) -> str:
         """Give what a row is of; cut to a width, it keeps the point, which tells it from the rows beside it."""
@@ -136,12 +147,20 @@ class Tall:
             label = fit(label, max(1, width - 1 - cell_len(point)))
         return label + point
 
-    def _reading_line(self, spot: Spot, mine: bool, typed: str, now: str) -> Line:  # noqa: FBT001 - a line's own
+    def _reading_line(
+        self,
+        spot: Spot,
+        mine: bool,  # noqa: FBT001 - a line's own
+        typed: str,
+        now: str,
+        figures: Sequence[Figure],
+    ) -> Line:
         reading = self.state.index.readings[self.operation.id, spot.item]
         attempt = self.state.writing(self.operation.id, spot.place)
         taken = attempt.readings.get(spot.point) if spot.point else None
-        figure = Bench(self.state, self.operation, spot.place).reading(reading)
-        shows = bool(reading.limit or reading.accept) and taken is not None
+        coming = next((f for f in figures if f.item == reading.name), None)
+        figure = coming or self._figure(spot.place, reading.name)
+        shows = bool(reading.limit or reading.accept) and (taken is not None or coming is not None)
         word, look = word_of(self.state, figure) if shows else ("", "")
         bad = shows and figure.verdict.fails and word != CONCEDED
         settled = taken is not None and taken.is_settled(reading.agree)
@@ -170,9 +189,8 @@ class Tall:
             (fit(f" {word}", self._word), look),
         )
 
-    def _result_line(self, place: str, name: str) -> Line:
-        figure = Bench(self.state, self.operation, place).figure(name)
-        result = self.state.index.results[self.operation.id, name]
+    def _result_line(self, figure: Figure) -> Line:
+        result = self.state.index.results[self.operation.id, figure.item]
         label, room, limits = self._widths
         text = figure_text(self.state, figure)
         word, look = word_of(self.state, figure)

@@ -16,7 +16,7 @@ from headwright.terminal.bench.verdicts import DONE, DUE, NOW, Stand, stand, sty
 from headwright.terminal.drawn import Line, Span, clean, fit
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from headwright.job.figures import Figure
     from headwright.job.index import PointKey
@@ -84,6 +84,11 @@ class Wide:
             return None
         return self.places.index(spot.place)
 
+    def rows_with(self, spot: Spot) -> tuple[int, ...]:
+        """Give the rows that what is typed at a spot may change."""
+        row = self.row_of(spot)
+        return () if row is None else (row,)
+
     def first_row_at(self, place: str) -> int | None:
         """Give the row of a place, None where it has none."""
         return self.places.index(place) if place in self.places else None
@@ -148,8 +153,18 @@ class Wide:
         for result in operation.results:
             figure = figures.get(result.name)
             if figure is not None:
-                others["result", result.name] = (figure_text(state, figure), style_of(figure.verdict))
+                others["result", result.name] = self._result(figure)
         return Row(points, others, standing)
+
+    def _typed_row(self, place: str, figures: Sequence[Figure]) -> Row:
+        """Give a row as it would be with what is being typed: its results, and where the place would stand."""
+        row, found = self._rows[place], {figure.item: figure for figure in figures}
+        results = {("result", r.name): self._result(found[r.name]) for r in self.operation.results if r.name in found}
+        standing = stand(self.state, self.operation, place, figures)
+        return row._replace(others={**row.others, **results}, stand=standing)
+
+    def _result(self, figure: Figure) -> Cell:
+        return figure_text(self.state, figure), style_of(figure.verdict)
 
     def _span(self, reading: Reading, attempt: Attempt, figure: Figure | None) -> Cell:
         keys = self.state.index.points(self.operation.id, reading.name)
@@ -178,7 +193,7 @@ class Wide:
         x, column = self._layout.columns[-1] if self._layout.columns else (self._left, None)
         return min(self._width - RIGHT, x + (column.width if column else 0) + 2)
 
-    def line(self, number: int, spot: Spot | None, typed: str, now: str) -> Line:
+    def line(self, number: int, spot: Spot | None, typed: str, now: str, figures: Sequence[Figure] = ()) -> Line:
         """Draw a row.
 
         Args:
@@ -186,16 +201,19 @@ class Wide:
             spot: what is at hand, in this row or elsewhere.
             typed: what is being typed at the spot.
             now: the place at which the next thing is to be done.
+            figures: what the place at hand would come to with what is typed; empty where that is no figure (yet).
         """
         place = self.places[number]
         row = self._rows[place]
+        mine = spot is not None and spot.place == place and spot in row.points
+        if mine and figures:
+            row = self._typed_row(place, figures)
         sign, word, style = row.stand
         if place == now and sign == DUE:
             sign, sign_style = NOW, "now"
         else:
             sign_style = style if sign != DONE else "good"
         name = self.state.index.places[place].name
-        mine = spot is not None and spot.place == place and spot in row.points
         cells = [
             (0, 2, sign, sign_style),
             (2, self._left - 3, fit(name, self._left - 3), "strong" if mine else "quiet" if sign == "◦" else ""),

@@ -1,0 +1,131 @@
+"""The rows of the table follow the figure being typed, and agree with the strip below them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from headwright.store import open_store
+from headwright.terminal.app import HeadwrightApp
+from headwright.terminal.bench.counsel import Counsel
+from headwright.terminal.bench.hand import Hand
+from headwright.terminal.bench.screen import BenchScreen
+from headwright.terminal.bench.strip import Strip
+from headwright.terminal.bench.table import Table
+from headwright.terminal.bench.tall import Tall
+from headwright.terminal.bench.wide import Wide
+from headwright.terminal.drawn import plain
+from tests.terminal.alder_bench import FIRST_BALL, opened
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from headwright.store import JobStore
+
+HERE = "this bench"
+WIDTH = 120
+
+
+@pytest.fixture
+def store(home: Path) -> Iterator[JobStore]:
+    home.mkdir()
+    found = open_store(home / "headwright.db")
+    yield found
+    found.close()
+
+
+def at_sizing(store: JobStore) -> Hand:
+    """Give a hand at the first place whose liner is to be sized."""
+    hand = Hand(opened(store, up_to="size", ticked=True, terminal=HERE), HERE, Counsel(store))
+    hand.follow()
+    return hand
+
+
+def entered(hand: Hand, *figures: str) -> None:
+    """Enter figures one after the other, each where the next one goes."""
+    for figure in figures:
+        hand.type(figure)
+        assert hand.enter().entries, hand.say
+        hand.follow()
+
+
+def row(hand: Hand) -> str:
+    """Give the row of the place at hand as the table draws it now."""
+    assert hand.spot is not None
+    face, live = Wide(hand.state, hand.operation), hand.live()
+    face.arrange(WIDTH, hand.spot)
+    figures = live.figures if hand.typed else ()
+    number = face.row_of(hand.spot)
+    assert number is not None
+    return plain(face.line(number, hand.spot, hand.typed, hand.next.place, figures)).rstrip()
+
+
+def test_the_row_tells_the_verdict_of_what_is_typed_before_it_is_saved(store: JobStore) -> None:
+    """The stem of 1I is .3118 in: .3134 leaves .0016 in, .3142 leaves .0024 in, beyond .0020 in."""
+    hand = at_sizing(store)
+    ball, (first, *_) = FIRST_BALL["1I"]
+    entered(hand, ball, first)
+    hand.type(".3142")
+    assert ".0015–.0024" in row(hand)
+    assert row(hand).endswith("■ high")
+    hand.clear()
+    assert ".0024" not in row(hand)
+    assert "■" not in row(hand)
+    hand.type(".3134")
+    assert ".0015–.0016" in row(hand)
+
+
+async def test_a_key_draws_its_row_anew_and_no_other(store: JobStore) -> None:
+    opened(store, up_to="size", ticked=True, terminal=HERE)
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(160, 45)) as pilot:
+        for _ in range(3):
+            await pilot.pause()
+        assert isinstance(app.screen, BenchScreen)
+        hand, table, strip = app.screen.hand, app.screen.query_one(Table), app.screen.query_one(Strip)
+        ball, sizes = FIRST_BALL["1I"]
+        for figure in (ball, sizes[0]):
+            await pilot.press(*figure, "enter")
+            await pilot.pause(0.25)
+        at = next(number for number, line in enumerate(table.lines) if "1I" in plain(line))
+        for key, word in ((".", ""), ("3", ""), ("1", ""), ("4", ""), ("2", "■ high")):
+            before = table.lines
+            await pilot.press(key)
+            await pilot.pause()
+            drawn = [n for n, pair in enumerate(zip(before, table.lines, strict=True)) if pair[0] is not pair[1]]
+            assert drawn == [at], (key, drawn)
+            assert word in plain(table.lines[at])
+        assert any(plain(line).startswith("Clearance") and "■ high" in plain(line) for line in strip.lines)
+        assert hand.typed == ".3142"
+
+
+def listed(hand: Hand) -> list[str]:
+    """Give those rows of a list that what is typed changes, as they are drawn now."""
+    assert hand.spot is not None
+    face = Tall(hand.state, hand.operation)
+    face.arrange(WIDTH, hand.spot)
+    live, rows = hand.live(), face.rows_with(hand.spot)
+    return [plain(face.line(row, hand.spot, hand.typed, hand.next.place, live.figures)).rstrip() for row in rows]
+
+
+def test_a_list_follows_what_is_typed_as_a_table_does(store: JobStore) -> None:
+    hand = Hand(opened(store, up_to="clean", ticked=True, terminal=HERE), HERE, Counsel(store))
+    hand.follow()
+    hand.type("110")
+    (bath,) = listed(hand)
+    assert bath.startswith("▸ Bath temperature")
+    assert bath.endswith("■ high")
+
+
+def test_the_results_of_a_list_follow_too(store: JobStore) -> None:
+    hand = Hand(opened(store, up_to="soak", ticked=True, terminal=HERE), HERE, Counsel(store))
+    hand.follow()
+    entered(hand, "20", "24")
+    hand.type("20")
+    gauge, over = listed(hand)
+    assert "20▏" in gauge
+    assert "4.0 °C" in over
+    hand.type(".5")
+    assert "3.5 °C" in listed(hand)[1]
