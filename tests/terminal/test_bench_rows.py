@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from headwright.job.verdict import Verdict
 from headwright.store import open_store
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.counsel import Counsel
@@ -14,6 +15,7 @@ from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.table import Table
 from headwright.terminal.bench.tall import Tall
+from headwright.terminal.bench.verdicts import worst
 from headwright.terminal.bench.wide import Wide
 from headwright.terminal.drawn import plain
 from tests.terminal.alder_bench import FIRST_BALL, opened
@@ -129,3 +131,17 @@ def test_the_results_of_a_list_follow_too(store: JobStore) -> None:
     assert "4.0 °C" in over
     hand.type(".5")
     assert "3.5 °C" in listed(hand)[1]
+
+
+def test_the_row_names_the_way_in_which_the_first_figure_is_out(store: JobStore) -> None:
+    """A bore .1 in too large: the clearance is high, and the spring-back, which comes after it, low."""
+    hand = at_sizing(store)
+    ball, _ = FIRST_BALL["1I"]
+    entered(hand, ball)
+    hand.type(".4133")
+    verdicts = {figure.item: figure.verdict for figure in hand.live().figures}
+    assert (verdicts["clearance"], verdicts["springback"]) == (Verdict.HIGH, Verdict.LOW)
+    assert row(hand).endswith("■ high")
+    figures = hand.live().figures
+    assert worst(figures) is Verdict.HIGH
+    assert worst(figures[::-1]) is Verdict.LOW

@@ -27,7 +27,8 @@ _STYLES = {
     Verdict.WRONG: "bad",
 }
 _SIGNS = {Verdict.IN: DONE, Verdict.YES: DONE, Verdict.NEAR: "~"}
-_WORST = (Verdict.LOW, Verdict.HIGH, Verdict.WRONG, Verdict.UNPROVEN, Verdict.NEAR, Verdict.IN, Verdict.YES)
+_PASSING = (Verdict.NEAR, Verdict.IN, Verdict.YES)
+"""The nearest to failing first."""
 
 
 class Stand(NamedTuple):
@@ -58,9 +59,16 @@ def word_of(state: State, figure: Figure) -> tuple[str, str]:
 
 
 def worst(figures: Sequence[Figure]) -> Verdict:
-    """Give the verdict that decides a row: the first failing one, else the nearest to failing."""
+    """Give the verdict that decides a row: that of the first figure that fails, else the nearest to failing.
+
+    Args:
+        figures: in the order of the plan.
+    """
+    failing = next((figure.verdict for figure in figures if figure.verdict.fails), None)
+    if failing is not None:
+        return failing
     found = {figure.verdict for figure in figures}
-    return next((verdict for verdict in _WORST if verdict in found), Verdict.OPEN)
+    return next((verdict for verdict in _PASSING if verdict in found), Verdict.OPEN)
 
 
 def stand(state: State, operation: Operation, place: str, figures: Sequence[Figure]) -> Stand:
@@ -69,11 +77,13 @@ def stand(state: State, operation: Operation, place: str, figures: Sequence[Figu
         repair = state.repair_at(place)
         known = state.index.repairs.get(repair)
         return Stand(NOT_HERE, (known.label if known else repair) or "undecided", "quiet")
-    verdict = worst(figures)
+    decided = state.attempt(operation.id, place).decided
+    waiting = [figure for figure in figures if figure.verdict.fails and figure.item not in decided]
+    verdict = worst(waiting or figures)
     if is_held(state, operation, place):
-        return Stand(HELD, f"{said(verdict)} held", "bad")
+        return Stand(HELD, f"{said(verdict)} held" if verdict.fails else "held", "bad")
     word = "" if verdict is Verdict.OPEN else said(verdict)
-    if state.attempt(operation.id, place).decided and verdict.fails:
+    if verdict.fails and not waiting:
         word = CONCEDED
     if not state.is_due(operation, place):
         return Stand(DONE, word or "done", style_of(verdict) or "good")
