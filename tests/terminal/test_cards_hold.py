@@ -48,6 +48,26 @@ async def test_it_tells_what_failed_its_limits_by_how_much_and_why_it_matters() 
     assert "Attempt" not in text, "the first goes without saying"
 
 
+@pytest.mark.parametrize(("others", "told"), [(1, 1), (3, 3), (5, 2)])
+async def test_every_figure_that_fails_at_the_place_is_told(others: int, told: int) -> None:
+    """Other results of the same readings, held to the same limits: what cannot be listed is counted."""
+    base = plan()
+    operations = []
+    for operation in base.operations:
+        again = [
+            replace(result, name=f"r{n}", label=f"Result {n}") for result in operation.results for n in range(others)
+        ]
+        operations.append(replace(operation, results=(*operation.results, *again)))
+    shop, hold = _low(replace(base, operations=tuple(operations)))
+    app = OneScreen(HoldCard(shop.state, hold, MACHINIST))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        text = words(app)
+    assert "What failed Clearance: .0006–.0007 in, low by .0004 in Also out Result 0: .0006–.0007 in, low by" in text
+    assert sum(f"Result {n}:" in text for n in range(others)) == told
+    assert ("and 3 more" in text) == (others == 5)
+
+
 async def test_a_second_attempt_tells_how_the_first_ended() -> None:
     shop, _ = _low()
     shop.do(Disposed("size", "1I", "clearance", Disposition.REWORK, "went up in ball", redo="size"))

@@ -10,7 +10,9 @@ from textual.widgets import Static
 from headwright.job.decide import Refused, decide
 from headwright.job.events import Disposed, Disposition, Stopped
 from headwright.job.evolve import provisional
+from headwright.job.holds import item_of
 from headwright.job.index import place_words
+from headwright.job.progress import failing_items
 from headwright.job.uncertainty import proof_words
 from headwright.terminal.cards.card import facts
 from headwright.terminal.cards.choices import Choice, ChoiceCard
@@ -21,9 +23,10 @@ if TYPE_CHECKING:
 
     from textual.widget import Widget
 
+    from headwright.job.figures import Figure
     from headwright.job.holds import Hold, WayOut
     from headwright.job.state import State
-    from headwright.procedure.plan import Limit, Reading, Result
+    from headwright.procedure.plan import Limit
 
 _NAMES = {
     Disposition.REMEASURE: "Remeasure",
@@ -31,6 +34,8 @@ _NAMES = {
     Disposition.CONCESSION: "Concession",
     Disposition.SCRAP: "Scrap",
 }
+_OTHERS = 3
+"""Lines for the figures that fail beside the one that decides; with more, they would crowd the ways out."""
 
 
 class HoldCard(ChoiceCard[Disposed | Stopped]):
@@ -52,22 +57,19 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
 
     def above(self) -> Iterator[Widget]:
         """Say what failed, by how much, and why it matters."""
-        index, hold, figure = self._state.index, self._hold, self._hold.figure
-        item: Reading | Result = (
-            index.readings.get((hold.operation, figure.item)) or index.results[hold.operation, figure.item]
-        )
+        hold, figure = self._hold, self._hold.figure
+        item = item_of(self._state, (hold.operation, hold.place), figure)
         plan = self._state.plan
         source = _source(self._state, item.limit)
         limits = limit_words(plan, item, figure)
         ended = [a.ended for a in self._state.past.get((hold.operation, hold.place), ()) if a.ended]
         went = f"{hold.attempt}, after: {ended[-1]}" if ended else f"{hold.attempt}" if hold.attempt > 1 else ""
-        out = out_words(plan, item, figure)
-        verdict = f"{figure.verdict.value} by {out}" if out else figure.verdict.value
         with VerticalScroll(classes="card-facts elastic"):
             yield Static(
                 facts(
                     (
-                        ("What failed", f"{figure.label}: {span_words(plan, item, figure)}, {verdict}"),
+                        ("What failed", _failing_words(self._state, figure)),
+                        *self._also(),
                         ("Expected", f"{limits} ({source})" if source else limits),
                         ("Proof", proof_words(plan, item, figure)),
                         ("Attempt", went),
@@ -76,8 +78,26 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
                 )
             )
 
+    def _also(self) -> Iterator[tuple[str, str]]:
+        """Give the other figures that fail at the place, as far as there is room."""
+        state, hold = self._state, self._hold
+        others = [f for f in failing_items(state, self._operation, hold.place) if f.item != hold.figure.item]
+        shown = others if len(others) <= _OTHERS else others[: _OTHERS - 1]
+        lines = [_failing_words(state, figure) for figure in shown]
+        if len(shown) < len(others):
+            lines.append(f"and {len(others) - len(shown)} more")
+        yield from ((" " if number else "Also out", line) for number, line in enumerate(lines))
+
     def _decision(self, number: int, reason: str) -> Disposed | Stopped:
         return _wanted(self._state, self._hold, self._hold.ways[number], reason)
+
+
+def _failing_words(state: State, figure: Figure) -> str:
+    """Give a figure that fails, and by how much."""
+    item = item_of(state, (figure.operation, figure.place), figure)
+    out = out_words(state.plan, item, figure)
+    verdict = f"{figure.verdict.value} by {out}" if out else figure.verdict.value
+    return f"{figure.label}: {span_words(state.plan, item, figure)}, {verdict}"
 
 
 def _wanted(state: State, hold: Hold, way: WayOut, reason: str, *, signed: bool = False) -> Disposed | Stopped:
