@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from headwright.job.events import ReadingTaken
+from headwright.job.agenda import next_up
+from headwright.job.events import ReadingStruck, ReadingTaken
 from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
@@ -20,7 +21,8 @@ from headwright.terminal.views.big_panel import BigPanel
 from headwright.terminal.views.map_panel import MapPanel, MapScreen
 from headwright.terminal.views.profile_panel import ProfilePanel
 from headwright.terminal.views.where_panel import WherePanel
-from tests.terminal.alder_bench import FIRST_BALL, at_bench, desk_at, opened
+from tests.stories.alder_1001 import MARA
+from tests.terminal.alder_bench import FIRST_BALL, at_bench, desk_at, do, opened, typed_reading
 from tests.terminal.cards_app import is_in_sight, seen
 
 if TYPE_CHECKING:
@@ -203,15 +205,99 @@ async def test_at_arms_length_figure_verdict_and_position_are_large_while_one_ty
         await pilot.press(*["backspace"] * 2, *"34", "enter")
         await settled(pilot)
         assert large.big is not None
-        assert large.big.point == "Finished ID, top, 90°", "the hand goes on by itself"
-        await pilot.press("left")
+        assert (large.big.point, large.big.figure) == ("Finished ID, top, 0°", ".3134"), "what was saved stays"
+        assert "1I  Finished ID, top, 0°   ✓ saved" in shown(large)[0]
+        assert "▸ 1I: Finished ID, top, 90°" in shown(screen.query_one(Strip))[0], "what comes next is told beneath"
+        await pilot.press("right")
         await settled(pilot)
-        assert large.big.figure == ".3134", "arrows go about as before"
+        assert (large.big.point, large.big.figure) == ("Finished ID, middle, 0°", ""), "arrows go on from there"
+        await pilot.press("left", "left")
+        await settled(pilot)
+        assert (large.big.figure, large.big.saved) == (".3134", ""), "arrows go about as before"
         await pilot.press("ctrl+e")
         await settled(pilot)
         assert screen.query_one(Table).display
         assert not large.display
         assert shown(screen.query_one(KeyLine))[0].startswith(" ? why")
+
+
+async def test_at_arms_length_the_first_key_of_the_next_figure_takes_the_place_of_the_one_saved(
+    store: JobStore,
+) -> None:
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await size_at_hand(pilot)
+        await pilot.press("ctrl+e", *".3134", "enter", "enter")
+        await settled(pilot)
+        large = screen.query_one(BigPanel)
+        assert large.big is not None
+        assert large.big.figure == ".3134", "Enter once more takes nothing away"
+        await pilot.press(".")
+        await settled(pilot)
+        assert (large.big.point, large.big.figure, large.big.saved) == ("Finished ID, top, 90°", ".", "")
+        await pilot.press("backspace")
+        await settled(pilot)
+        assert large.big.figure == ""
+
+
+async def test_at_arms_length_the_last_figure_of_a_bore_shows_the_verdict_of_all_of_it(store: JobStore) -> None:
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await size_at_hand(pilot)
+        await pilot.press("ctrl+e")
+        for figure in SIZES_1I:
+            await pilot.press(*figure, "enter")
+        await settled(pilot)
+        assert screen.hand.spot is not None
+        assert screen.hand.spot.place == "2I", "the hand is at the next valve"
+        large = screen.query_one(BigPanel)
+        assert large.big is not None
+        assert (large.big.place, large.big.figure, large.big.sign, large.big.word) == ("1I", SIZES_1I[-1], "✓", "in")
+        assert large.big.by.startswith("all read: Clearance .0014–.0016, limits .0010 to .0020 in; ")
+        assert "so far" not in large.big.by
+        assert shown(screen.query_one(Strip))[0].startswith("▸ 2I: Ball diameter")
+
+
+async def test_at_arms_length_a_figure_that_was_struck_says_so_here_and_at_another_terminal(store: JobStore) -> None:
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await size_at_hand(pilot)
+        await pilot.press("ctrl+e", *".3134", "enter")
+        await settled(pilot)
+        office = Desk.open(store, "7", "office")
+        number = office.state.number
+        do(office, ReadingStruck(number, "chip under the gauge"), MARA.operator)
+        screen.poll()
+        await settled(pilot)
+        large = screen.query_one(BigPanel)
+        assert large.big is not None
+        assert (large.big.place, large.big.point, large.big.figure) == ("1I", "Finished ID, top, 0°", "")
+        assert (large.big.word, large.big.saved) == ("struck", "")
+        assert large.big.by == ".3134 in does not count: chip under the gauge"
+        assert not any("saved" in line or "nothing read" in line for line in shown(large))
+        await pilot.press("left")
+        await settled(pilot)
+        assert large.big.word == "struck", "it is told at that point until it is read again"
+
+
+async def test_at_arms_length_what_another_terminal_reads_there_counts_in_the_verdict_that_stays(
+    store: JobStore,
+) -> None:
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = await size_at_hand(pilot)
+        await pilot.press("ctrl+e", *".3134", "enter")
+        await settled(pilot)
+        large = screen.query_one(BigPanel)
+        assert large.big is not None
+        assert large.big.by.startswith("Clearance so far .0016, ")
+        office = Desk.open(store, "7", "office")
+        found = next_up(office.state, MARA.operator, ("size", "1I"))
+        do(office, typed_reading(office, found, ".3132"), MARA.operator)
+        screen.poll()
+        await settled(pilot)
+        assert (large.big.figure, large.big.saved) == (".3134", "✓ saved")
+        assert large.big.by.startswith("Clearance so far .0014–.0016, ")
 
 
 async def test_at_arms_length_a_step_is_shown_with_what_ticks_it_and_that_it_is_ticked(store: JobStore) -> None:
@@ -333,7 +419,7 @@ def test_at_arms_length_a_figure_is_typed_saved_and_on_disk(home: Path) -> None:
         app.press(".3133")
         app.wait_for("██", "✓ in   Clearance so far .0015", ".3133▏", "not saved yet")
         app.press("enter")
-        app.wait_for("1I  Finished ID, top, 90°", "saved")
+        app.wait_for("1I  Finished ID, top, 0°   ✓ saved", "▸ 1I: Finished ID, top, 90°")
         app.press(LARGE)
         app.wait_for("▸ 1I", "· 4E", "? why")
         assert "██" not in app.text

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from textual.containers import Container
 
 from headwright.job.entry import Entered
+from headwright.job.events import ReadingTaken
 from headwright.job.turn import position_in_turn
 from headwright.terminal.bench.moving import MovingScreen
 from headwright.terminal.bench.spots import places_here
@@ -15,10 +16,13 @@ from headwright.terminal.keys import BENCH
 from headwright.terminal.small import BESIDE
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from textual.timer import Timer
     from textual.widget import Widget
 
-    from headwright.terminal.bench.hand import Hand, Live
+    from headwright.job.events import Entry
+    from headwright.terminal.bench.hand import Came, Hand, Live
     from headwright.terminal.keys import Key
     from headwright.terminal.views.big_panel import BigPanel
     from headwright.terminal.views.map_panel import MapPanel
@@ -71,12 +75,26 @@ class ViewingScreen(MovingScreen):
         """Put the figure in large digits in place of the table, or the table back."""
         self._turn_view("large")
 
+    def came(self, came: Came) -> None:
+        """Go on from what came of something; at arm's length the figure that was saved stays until the next key."""
+        if self._large is not None and came.entries:
+            self._large.keep(saved_here(came.entries, self.hand.terminal) if self.view == "large" else None)
+        super().came(came)
+
+    def _may_move(self) -> bool:
+        may = super()._may_move()
+        if may and self._large is not None:
+            self._large.keep(None)
+        return may
+
     def end_view(self) -> None:
         """Put the table back."""
         self._turn_view(self.view)
 
     def _turn_view(self, view: str) -> None:
         self.view = "" if self.view == view else view
+        if self._large is not None:
+            self._large.keep(None)
         for each in VIEWS:
             self.set_class(self.view == each, f"-{each}")
         self.query_one(KeyLine).show(self.keys_here)
@@ -178,3 +196,9 @@ class ViewingScreen(MovingScreen):
         """Put a view on the screen, and paint once it has its size."""
         self.query_one(into).mount(widget)
         self.call_after_refresh(self.paint)
+
+
+def saved_here(entries: Sequence[Entry], terminal: str) -> Entry | None:
+    """Give the entry of the figure that was recorded at this terminal last, None where these have none."""
+    mine = (e for e in reversed(entries) if e.terminal == terminal and isinstance(e.event, ReadingTaken))
+    return next(mine, None)

@@ -30,7 +30,8 @@ class Big(NamedTuple):
 
     `place` is the position, `point` what is read there, `figure` the digits as they are typed or stand on record,
     `unit` its sign; `sign` and `word` say how it stands, `by` by which limits; `style` is their colour. `usual` is the
-    length of a whole figure: the digits keep their size and place while it is typed.
+    length of a whole figure: the digits keep their size and place while it is typed. `saved` is said beside the point
+    of a figure that was just recorded, `instead` where there is none.
     """
 
     place: str
@@ -42,6 +43,8 @@ class Big(NamedTuple):
     by: str
     style: str
     usual: int = 0
+    saved: str = ""
+    instead: str = NOTHING
 
 
 def drawn_big(big: Big, width: int, height: int) -> tuple[Line, ...]:
@@ -55,14 +58,14 @@ def drawn_big(big: Big, width: int, height: int) -> tuple[Line, ...]:
         height: lines.
     """
     paper = Paper(width, height)
-    figure, verdict = big.figure or NOTHING, f"{big.sign} {big.word}".strip()
+    figure, verdict = big.figure or big.instead, f"{big.sign} {big.word}".strip()
     beside = cell_len(big.unit) + 2 if big.unit else 0
     rooms = _rooms(height)
     size = _size(big, width - beside, rooms[1])
     heads = _heads(big.place, verdict, width, rooms[0] if size else height - 4)
     used = sum(lines for _, lines in heads) + (size.lines if size else 1)
     gap = max(0, height - 2 - used) // (len(heads) + 2)
-    _say(paper, 0, [(f"{big.place}  ", "now"), (big.point, "strong")])
+    _say(paper, 0, [(f"{big.place}  ", "now"), (big.point, "strong"), (f"   {big.saved}" if big.saved else "", "good")])
     y = 1 + gap
     for row, lines in heads:
         for x, text, scale, style in row:
