@@ -5,6 +5,7 @@ A tenth of drift and the count of readings are the rules of the small plan; all 
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 import pytest
@@ -17,7 +18,7 @@ from headwright.job.gauges import in_hand
 from headwright.procedure.kit import load_kit
 from headwright.store import open_store
 from headwright.terminal.app import HeadwrightApp
-from headwright.terminal.bench.gauging import gauge_lines, only_one, reading_with, ring_lines, shown_in_ring
+from headwright.terminal.bench.gauging import gauge_lines, only_one, reading_with, ring_lines, shown_in_ring, zero_words
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.cards.gauge import GaugeCard
 from headwright.terminal.cards.ring import Asked
@@ -339,6 +340,21 @@ def test_a_reading_names_the_gauge_in_hand_and_no_other(home: Path) -> None:
     assert in_hand(again.state, MACHINIST, "bore gauge") is not None
     last = next(e.event for e in reversed(again.entries) if isinstance(e.event, ReadingTaken))
     assert last.gauge == "BG-3"
+
+
+@pytest.mark.parametrize(
+    ("hours", "words"),
+    [(1, "zero 60 min, "), (47, "zero 47 h, "), (49, "zero 2 days old, "), (6269, "zero 261 days old")],
+)
+def test_beyond_two_days_the_age_of_a_zero_is_told_in_days(home: Path, hours: int, words: str) -> None:
+    desk = job_at(home)
+    to_bore(desk)
+    ready_to_read(desk)
+    gauge = in_hand(desk.state, MACHINIST, "bore gauge")
+    assert gauge is not None
+    assert gauge.check is not None
+    now = datetime.fromisoformat(gauge.check.time) + timedelta(hours=hours)
+    assert zero_words(desk.state, gauge, now.isoformat()).startswith(words)
 
 
 def test_a_figure_that_a_cable_sends_twice_is_one_figure_until_somebody_says_otherwise(home: Path) -> None:

@@ -22,6 +22,9 @@ if TYPE_CHECKING:
 FARTHEST = 0.5
 """mm: what a gauge shows farther from its ring is a slip, and no drift (our choice: a turn of a metric thimble)."""
 
+OLD = 48 * 60
+"""Minutes from which an age is told in days."""
+
 
 class GaugeLine(NamedTuple):
     """A gauge that may be chosen: what is recorded when it is, what is said of it, and why it may not be."""
@@ -173,14 +176,16 @@ def with_words(state: State, operator: str, reading: Reading, now: str) -> str:
 
 
 def zero_words(state: State, gauge: GaugeNow, now: str) -> str:
-    """Say how old a gauge's zero is: `zero 12 min, 6 readings`; empty for one that needs none."""
+    """Say how old a gauge's zero is: `zero 12 min, 6 readings`, `zero 3 days old, …`; empty for one that needs none."""
     if mastering_of(state, gauge.sort) is None:
         return ""
     if gauge.check is None:
         return "not zeroed"
     minutes = int(max(0.0, seconds_between(gauge.check.time, now)) // 60)
     count = len(gauge.after)
-    age = f"{minutes} min" if minutes < 120 else f"{minutes // 60} h"
+    age = (
+        f"{minutes} min" if minutes < 120 else f"{minutes // 60} h" if minutes < OLD else f"{minutes // 1440} days old"
+    )
     return f"zero {age}, {count} {'reading' if count == 1 else 'readings'}"
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from headwright.terminal.drawn import Drawn, Span, clean, fit
@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 ROOMY = 100
 """Columns from which the line has room for more than the least."""
+OLD = timedelta(hours=48)
+"""What is older is told in days."""
 
 
 class Header(Drawn):
@@ -65,7 +67,7 @@ def _saved(hand: Hand, width: int) -> list[Span]:
 
 
 def local(time: str, now: datetime, width: int) -> str:
-    """Give a recorded time as the clock on the wall has it: hours and minutes, with the date when it is not today.
+    """Give a recorded time as the clock on the wall has it, with the date when it is not today, or how old it is.
 
     Args:
         time: UTC, ISO 8601.
@@ -76,6 +78,8 @@ def local(time: str, now: datetime, width: int) -> str:
         then = datetime.fromisoformat(time).astimezone(now.tzinfo)
     except ValueError:
         return ""
+    if now - then >= OLD:
+        return f"{(now - then).days} days ago"
     if then.date() == now.date():
         return then.strftime("%H:%M")
     return then.strftime("%Y-%m-%d %H:%M" if width >= ROOMY else "%Y-%m-%d")
