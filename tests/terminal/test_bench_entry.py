@@ -141,7 +141,65 @@ async def test_an_answer_that_passes_takes_one_key_and_one_that_does_not_takes_e
         assert [t.event.word for t in taken.values() if t.event.word] == ["yes", "none"]
 
 
+async def test_which_of_yes_and_no_is_saved_by_its_key_is_said_beside_them(store: JobStore) -> None:
+    desk = opened(store, "crack-check")
+    read(desk, CRACK_CHECK, "yoke_lift", "12")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        assert "y yes  n no  y saves at once, n then Enter" in text(app, Strip)
+
+
+@pytest.mark.parametrize(("operation", "keys"), [("size", ".313"), ("crack-check", "n")])
+async def test_a_question_mark_asks_why_in_the_middle_of_a_figure_too(
+    store: JobStore, operation: str, keys: str
+) -> None:
+    desk = opened(store, operation)
+    if operation == "crack-check":
+        read(desk, CRACK_CHECK, "yoke_lift", "12")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press(*keys, "?")
+        await settled(pilot)
+        assert type(app.screen).__name__ == "WhyCard"
+        await pilot.press("escape")
+        await settled(pilot)
+        assert f"{keys}▏" in text(app, Strip), "what was typed stays"
+
+
 # Figures, limits and verdicts
+
+
+async def test_the_strip_is_whole_at_once_when_one_comes_back_from_the_jobs(store: JobStore) -> None:
+    desk = opened(store, "size")
+    read(desk, ("size", "1I"), "ball", FIRST_BALL["1I"][0])
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press("f9")
+        await settled(pilot)
+        await pilot.press("escape")
+        await settled(pilot)
+        whole = text(app, Strip)
+        assert "Spring-back" in whole
+        await pilot.press("f8")
+        await settled(pilot)
+        await pilot.press("enter")
+        await settled(pilot)
+        assert isinstance(app.screen, BenchScreen)
+        assert text(app, Strip) == whole
+
+
+async def test_nothing_stands_where_a_figure_will_be_until_there_is_one(store: JobStore) -> None:
+    """The unit alone, `in`, would read like the verdict."""
+    desk = opened(store, "size")
+    read(desk, ("size", "1I"), "ball", FIRST_BALL["1I"][0])
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        first = next(line for line in text(app, Strip).splitlines() if "├" in line)
+        assert " in" not in first, first
 
 
 async def test_an_out_of_limit_figure_never_reads_like_its_limit(store: JobStore) -> None:
@@ -229,6 +287,8 @@ def test_a_time_that_is_not_todays_has_its_date() -> None:
     assert local("2025-03-04T11:33:00.000000Z", now, 80) == "11:33"
     assert local("2025-03-03T11:33:00.000000Z", now, 80) == "2025-03-03"
     assert local("2025-03-03T11:33:00.000000Z", now, 100) == "2025-03-03 11:33"
+    assert local("2025-03-02T11:33:00.000000Z", now, 80) == "2 days ago", "beyond 48 hours, days tell more"
+    assert local("2024-06-16T11:33:00.000000Z", now, 100) == "261 days ago"
     assert local("long ago", now, 100) == ""
 
 

@@ -218,9 +218,12 @@ class BenchScreen(ViewingScreen):
         hand = self.hand
         if hand.reading is None:
             return hand.step is not None and (bool(hand.typed) or character not in {" ", "?", "[", "]"})
+        is_text = hand.reading.sort is Sort.TEXT
+        if character == "?":
+            return is_text and bool(hand.typed)
         if hand.typed:
             return hand.doubt is None or character != " "
-        return character not in ({" ", "?"} if hand.reading.sort is Sort.TEXT else {" ", "?", "[", "]"})
+        return character not in ({" "} if is_text else {" ", "[", "]"})
 
     def take(self, text: str) -> None:
         """Add to what is typed; an answer of one key is saved at once, if it is one that passes."""

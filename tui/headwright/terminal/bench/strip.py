@@ -72,6 +72,7 @@ class Strip(Drawn):
     def __init__(self) -> None:
         super().__init__(id="strip")
         self._clicks: tuple[str, ...] = ()
+        self._shown: tuple[Hand, Live, Sequence[float]] | None = None
 
     def show(self, hand: Hand, live: Live, neighbours: Sequence[float]) -> None:
         """Draw what is at hand.
@@ -81,6 +82,7 @@ class Strip(Drawn):
             live: what the typed text would mean and come to.
             neighbours: what other places have at the same point, in canonical units.
         """
+        self._shown = (hand, live, neighbours)
         width, height = self.size
         if not width:
             return
@@ -99,6 +101,11 @@ class Strip(Drawn):
         lines += [_figure(hand, figure, width) for figure in figures[: max(0, height - len(lines) - len(talk))]]
         lines += [()] * (height - len(lines) - len(talk))
         self.put([*lines[: height - len(talk)], *talk])
+
+    def on_resize(self) -> None:
+        """Draw for the lines that there are now."""
+        if self._shown is not None:
+            self.show(*self._shown)
 
     async def on_click(self, event: events.Click) -> None:
         """Do what the key does that the line under the mouse names: save, answer what is asked for, tick the step."""
@@ -242,7 +249,7 @@ def _own_scale(hand: Hand, reading: Reading, spot: Spot, live: Live, value: floa
     both = None if value is None else (value, value)
     mine = next((f for f in live.figures if f.item == reading.name), figure)
     places = places_of(hand.state, mine)
-    text = unit_sign(reading.unit) if value is None else with_unit(hand.state.plan, reading, value, places)
+    text = "" if value is None else with_unit(hand.state.plan, reading, value, places)
     if figure.judged and (figure.low is not None or figure.high is not None):
         word, style = word_of(hand.state, mine)
         return Scale(reading, Held(figure.low, figure.high, mine.guard), both, (), text, word, style, places)
@@ -264,7 +271,20 @@ def _words(hand: Hand, live: Live, width: int, word: str) -> list[list[Span]]:
     for number, choice in enumerate(choices, 1):
         key = choice[0] if hand.reading and hand.reading.sort is Sort.YES_NO else str(number)
         pieces.append(((f"{key} ", "now"), (f"{clean(choice)}  ", "strong" if choice in {meant, word} else "")))
-    return flowed(pieces, width - LABEL - 2, len(pieces))
+    room = width - LABEL - 2
+    saves = _saves(hand, choices)
+    if saves and _cells([span for piece in pieces for span in piece]) + cell_len(saves) <= room:
+        pieces.append(((saves, "quiet"),))
+    return flowed(pieces, room, len(pieces))
+
+
+def _saves(hand: Hand, choices: Sequence[str]) -> str:
+    """Say which of yes and no is saved by its one key, and which wants Enter; empty for other words."""
+    if hand.reading is None or hand.reading.sort is not Sort.YES_NO:
+        return ""
+    once = " or ".join(choice[0] for choice in choices if hand.passes(choice))
+    asked = " or ".join(choice[0] for choice in choices if not hand.passes(choice))
+    return ", ".join([f"{once} saves at once"] * bool(once) + [f"{asked} then Enter"] * bool(asked))
 
 
 class Scale(NamedTuple):
