@@ -18,6 +18,7 @@ from headwright.terminal.bench.tall import Tall
 from headwright.terminal.bench.verdicts import worst
 from headwright.terminal.bench.wide import Wide
 from headwright.terminal.drawn import plain
+from headwright.terminal.views.standing import castings, told
 from tests.terminal.alder_bench import FIRST_BALL, opened
 
 if TYPE_CHECKING:
@@ -49,8 +50,21 @@ def entered(hand: Hand, *figures: str) -> None:
     """Enter figures one after the other, each where the next one goes."""
     for figure in figures:
         hand.type(figure)
-        assert hand.enter().entries, hand.say
-        hand.follow()
+        entered_typed(hand)
+
+
+def entered_typed(hand: Hand) -> None:
+    """Enter what is typed."""
+    assert hand.enter().entries, hand.say
+    hand.follow()
+
+
+def _on_map(hand: Hand) -> tuple[str, str]:
+    """Give sign and word of the place at hand on the map."""
+    assert hand.spot is not None
+    heads = castings(hand.state, hand.operation, hand.next.place)
+    valves = [valve for head in heads for _, valves in head.cylinders for valve in valves]
+    return next((valve.sign, valve.word) for valve in valves if valve.place == hand.spot.place)
 
 
 def row(hand: Hand) -> str:
@@ -145,3 +159,41 @@ def test_the_row_names_the_way_in_which_the_first_figure_is_out(store: JobStore)
     figures = hand.live().figures
     assert worst(figures) is Verdict.HIGH
     assert worst(figures[::-1]) is Verdict.LOW
+
+
+def test_no_tick_stands_in_the_row_before_the_last_reading_is_there(store: JobStore) -> None:
+    hand = at_sizing(store)
+    ball, (*sizes, last) = FIRST_BALL["1I"]
+    entered(hand, ball)
+    for size in sizes:
+        hand.type(size)
+        assert row(hand).endswith("· in")
+        entered_typed(hand)
+        assert row(hand).endswith("· in")
+        assert _on_map(hand) == ("▸", "in so far")
+        assert any("in so far" in sentence for sentence in told(hand.state, hand.operation, "1I"))
+    hand.type(last)
+    assert row(hand).endswith("✓ in")
+    entered_typed(hand)
+    assert told(hand.state, hand.state.index.operations["size"], "1I")[0].endswith("✓ in.")
+
+
+def test_a_figure_that_is_out_shows_before_the_last_reading_is_there(store: JobStore) -> None:
+    hand = at_sizing(store)
+    entered(hand, *FIRST_BALL["2I"][:1], FIRST_BALL["2I"][1][3])
+    assert row(hand).endswith("■ low")
+    assert _on_map(hand) == ("▸", "low")
+
+
+def test_a_question_of_two_that_passes_has_no_tick_for_the_place(store: JobStore) -> None:
+    hand = Hand(opened(store, up_to="trim", ticked=True, terminal=HERE), HERE, Counsel(store))
+    hand.follow()
+    while hand.step is not None:
+        assert hand.tick().entries
+        hand.follow()
+    assert hand.spot is not None
+    place = hand.spot.place
+    entered(hand, "yes")
+    assert hand.spot.place == place
+    assert row(hand).endswith("· yes")
+    assert told(hand.state, hand.operation, place)[0].endswith(": yes so far.")

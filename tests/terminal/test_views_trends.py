@@ -120,6 +120,23 @@ def test_a_job_counts_what_is_out_what_is_not_proven_and_what_was_conceded_apart
     assert "1 bore, ✓ all in" in texts(drawn_jobs([share._replace(bores=1, out=0, unproven=0, conceded=0)], 120))[0]
 
 
+def test_a_bore_that_is_read_half_is_in_so_far_and_no_finished_bore_of_the_job() -> None:
+    """The first job, stopped at each entry of its first bore: in so far until its last point, then in."""
+    known, seen_words = record("1001"), []
+    state = begin(known.plan)
+    for entry in known.entries:
+        state = fold(state, (entry,))
+        if isinstance(entry.event, ReadingTaken) and entry.event.reading == "finished_id":
+            (bore, *_) = [b for b in finished(state) if b.place == entry.event.place]
+            seen_words.append(bore.word)
+            assert (share_of(state, [bore]) is None) is bore.so_far
+            if not bore.so_far:
+                break
+    assert seen_words[:-1] == ["· in so far"] * (len(seen_words) - 1)
+    assert len(seen_words) >= 6
+    assert seen_words[-1] == "✓ in"
+
+
 def test_the_guard_band_is_drawn_inside_both_limits_of_every_bore() -> None:
     plain_limits, proved = texts(drawn_positions([_bore("a", 8.05, 8.05), _bore("b", 8.08, 8.09, guard=0.02)], 100))
     assert "·" not in plain_limits
@@ -153,7 +170,11 @@ def test_a_bore_stands_as_the_job_says_and_not_by_a_judgement_of_its_own(job: st
         )  # fmt: skip
         figures = [f for f in Bench(state, operation, bore.place).figures() if f.judged]
         words = {word_of(state, f)[0] for f in figures}
-        assert bore.word.removeprefix("~ ").partition(",")[0] in {w.removeprefix("~ ") for w in words}
+        word = bore.word.partition(",")[0]
+        if bore.so_far:
+            assert "✓" not in word
+            word = word.removesuffix(" so far").replace("· ", "✓ ")
+        assert word.removeprefix("~ ") in {w.removeprefix("~ ") for w in words}
         if not any(f.verdict.fails for f in figures):
             assert not bore.verdict.fails
         clearance = next(f for f in figures if f.item == "clearance")

@@ -13,7 +13,7 @@ from headwright.job.show import unit_sign
 from headwright.terminal.bench.digits import figure_text, limits_text, places_of, taken_text, where
 from headwright.terminal.bench.repeats import wants_mark
 from headwright.terminal.bench.spots import Spot, place_spots, places_here
-from headwright.terminal.bench.verdicts import CONCEDED, DONE, DUE, HELD, NOW, stand, word_of
+from headwright.terminal.bench.verdicts import CONCEDED, DONE, DUE, HELD, NOW, marked, stand
 from headwright.terminal.bench.wide import CARET
 from headwright.terminal.drawn import Line, Span, clean, fit
 
@@ -161,7 +161,7 @@ class Tall:
         coming = next((f for f in figures if f.item == reading.name), None)
         figure = coming or self._figure(spot.place, reading.name)
         shows = bool(reading.limit or reading.accept) and (taken is not None or coming is not None)
-        word, look = word_of(self.state, figure) if shows else ("", "")
+        word, look = marked(self.state, figure) if shows else ("", "")
         bad = shows and figure.verdict.fails and word != CONCEDED
         settled = taken is not None and taken.is_settled(reading.agree)
         sign, style = (HELD, "bad") if bad else (DONE, "good") if settled else (DUE, "quiet")
@@ -193,7 +193,7 @@ class Tall:
         result = self.state.index.results[self.operation.id, figure.item]
         label, room, limits = self._widths
         text = figure_text(self.state, figure)
-        word, look = word_of(self.state, figure)
+        word, look = marked(self.state, figure)
         return (
             ("= ", "quiet"),
             (fit(result.label, label), "quiet"),

@@ -58,6 +58,23 @@ def word_of(state: State, figure: Figure) -> tuple[str, str]:
     return said(figure.verdict), style_of(figure.verdict)
 
 
+def is_so_far(figure: Figure) -> bool:
+    """Tell whether a figure passes by what was read so far, and more is to be read: it has no tick yet."""
+    return figure.judged and not figure.complete and figure.verdict in _PASSING
+
+
+def look_of(figure: Figure) -> str:
+    """Give the style that a figure is shown in: what is in so far is not shown as good."""
+    return "" if is_so_far(figure) and figure.verdict is not Verdict.NEAR else style_of(figure.verdict)
+
+
+def marked(state: State, figure: Figure) -> tuple[str, str]:
+    """Give what is said beside a figure on record and its style: `word_of`, without the tick while more is wanted."""
+    if is_so_far(figure) and figure.verdict is not Verdict.NEAR:
+        return f"{DUE} {figure.verdict.value}", "quiet"
+    return word_of(state, figure)
+
+
 def worst(figures: Sequence[Figure]) -> Verdict:
     """Give the verdict that decides a row: that of the first figure that fails, else the nearest to failing.
 
@@ -89,7 +106,10 @@ def stand(state: State, operation: Operation, place: str, figures: Sequence[Figu
         return Stand(DONE, word or "done", style_of(verdict) or "good")
     if state.is_done(operation, place):
         return Stand(DUE, "again", "near")
+    look = style_of(verdict)
+    if verdict in {Verdict.IN, Verdict.YES} and any(figure.judged and not figure.complete for figure in figures):
+        word, look = f"{DUE} {verdict.value}", "quiet"
     if word or state.attempt(operation.id, place).begun:
-        return Stand(DUE, word, style_of(verdict))
+        return Stand(DUE, word, look)
     locked = state.index.head_of(place) in state.stopped or bool(state.missing_needs(operation, place))
     return Stand(DUE, "locked" if locked else "", "quiet")

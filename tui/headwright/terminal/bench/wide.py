@@ -12,7 +12,7 @@ from headwright.terminal.bench.columns import Layout, groups_of, laid_out
 from headwright.terminal.bench.digits import figure_text, places_of, span, taken_text
 from headwright.terminal.bench.repeats import wants_mark
 from headwright.terminal.bench.spots import Spot, place_spots
-from headwright.terminal.bench.verdicts import DONE, DUE, NOW, Stand, stand, style_of
+from headwright.terminal.bench.verdicts import DONE, DUE, NOW, Stand, look_of, stand
 from headwright.terminal.drawn import Line, Span, clean, fit
 
 if TYPE_CHECKING:
@@ -164,7 +164,7 @@ class Wide:
         return row._replace(others={**row.others, **results}, stand=standing)
 
     def _result(self, figure: Figure) -> Cell:
-        return figure_text(self.state, figure), style_of(figure.verdict)
+        return figure_text(self.state, figure), look_of(figure)
 
     def _span(self, reading: Reading, attempt: Attempt, figure: Figure | None) -> Cell:
         keys = self.state.index.points(self.operation.id, reading.name)
@@ -175,7 +175,7 @@ class Wide:
             return (f"{settled} of {len(keys)}" if found else "·", "quiet")
         places = places_of(self.state, figure) if figure else None
         text = span(self.state.plan, reading, min(values), max(values), places) if values else found[0].event.word
-        return (clean(text), style_of(figure.verdict) if figure else "")
+        return (clean(text), look_of(figure) if figure else "")
 
     def heading(self) -> tuple[Line, ...]:
         """Give the lines of the heading."""

@@ -14,9 +14,9 @@ from headwright.job.sizing import FACTS, FINISHED, sizings, stratum, teaches
 from headwright.job.verdict import Verdict
 from headwright.store.advice import MOST, YEARS
 from headwright.terminal.bench.digits import short, span
-from headwright.terminal.bench.verdicts import CONCEDED, word_of, worst
+from headwright.terminal.bench.verdicts import CONCEDED, DUE, word_of, worst
 from headwright.terminal.views.bore import bore_readings
-from headwright.terminal.views.standing import NEAR
+from headwright.terminal.views.standing import NEAR, SO_FAR
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
@@ -33,7 +33,8 @@ class Finished(NamedTuple):
     """A bore as it was last read: sizes and limits in mm, and both in words.
 
     A limit may be missing. `guard` is the width of the guard band inside the limits; `verdict` that of the figure
-    that decides, which `word` and `style` show; `conceded` where a lead let it stand.
+    that decides, which `word` and `style` show; `conceded` where a lead let it stand, `so_far` where it passes and more
+    is to be read.
     """
 
     place: str
@@ -52,6 +53,7 @@ class Finished(NamedTuple):
     verdict: Verdict
     guard: float = 0.0
     conceded: bool = False
+    so_far: bool = False
 
 
 class Share(NamedTuple):
@@ -127,7 +129,8 @@ def _one(state: State, number: int, operation: Operation, place: str, reading: R
     bench = Bench(state, operation, place)
     resting = [f for f in bench.figures() if f.judged and reading.name in state.index.feeding(operation.id, f.item)]
     hole = hole_of(held, resting)
-    taken = state.attempt(operation.id, place).readings
+    attempt = state.attempt(operation.id, place)
+    taken = attempt.readings
     points = state.index.points(operation.id, reading.name)
     sizes = [value for p in points if p in taken and (value := taken[p].value) is not None]
     low, high = hole.low, hole.high
@@ -137,6 +140,10 @@ def _one(state: State, number: int, operation: Operation, place: str, reading: R
     figure = _telling(state, hole, resting)
     word, style = word_of(state, figure)
     conceded = word == CONCEDED
+    so_far = not figure.verdict.fails and not (figure.complete and all(attempt.has(reading, p) for p in points))
+    if so_far:
+        passes = word if figure.verdict is Verdict.NEAR else f"{DUE} {figure.verdict.value}"
+        word, style = passes + SO_FAR, "" if figure.verdict is Verdict.IN else style
     named = "" if figure in hole.figures else f", {figure.label.lower()}"
     plan, leaf = state.plan, state.index.places[place]
     return Finished(
@@ -156,6 +163,7 @@ def _one(state: State, number: int, operation: Operation, place: str, reading: R
         figure.verdict,
         hole.guard,
         conceded,
+        so_far,
     )
 
 
@@ -168,7 +176,8 @@ def _telling(state: State, hole: Hole, resting: Sequence[Figure]) -> Figure:
 
 
 def share_of(state: State, bores: Sequence[Finished]) -> Share | None:
-    """Sum a job's finished bores up, None where it has none that are held to two limits."""
+    """Sum a job's finished bores up, None where it has none that are held to two limits; no bore read half counts."""
+    bores = [bore for bore in bores if not bore.so_far]
     both = [(b, b.low, b.high - b.low) for b in bores if b.low is not None and b.high is not None and b.high > b.low]
     if not both:
         return None

@@ -10,7 +10,16 @@ from headwright.job.known import figures_known, kept_at
 from headwright.job.uncertainty import proof_words
 from headwright.procedure.plan import Level
 from headwright.terminal.bench.digits import figure_text, item_of, limits_text
-from headwright.terminal.bench.verdicts import DUE, HELD, NOT_HERE, NOW, stand, word_of, worst
+from headwright.terminal.bench.verdicts import (
+    DUE,
+    HELD,
+    NOT_HERE,
+    NOW,
+    is_so_far,
+    marked,
+    stand,
+    worst,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -21,6 +30,8 @@ if TYPE_CHECKING:
 
 NEAR = "~"
 BEGUN = "begun"
+SO_FAR = " so far"
+"""Said behind a verdict that more readings may still change."""
 WORDS = {NOW: "next", HELD: "held", NEAR: "near", "✓": "done", DUE: "not yet", NOT_HERE: "not here"}
 """What each sign means, for the legend."""
 
@@ -101,6 +112,8 @@ def _stood(state: State, operation: Operation, place: str) -> tuple[str, str, st
     word = words.removeprefix(f"{sign} ").removeprefix(f"{HELD} ").removeprefix(f"{NEAR} ").removeprefix("✓ ")
     if words.startswith(NEAR):
         sign = NEAR
+    if words.startswith(f"{DUE} "):
+        word += SO_FAR
     return sign, word or (BEGUN if state.attempt(operation.id, place).begun else WORDS[DUE]), style, figure
 
 
@@ -128,13 +141,17 @@ def told(state: State, operation: Operation, place: str) -> list[str]:
     kind = f"{leaf.kind.value}, " if leaf.kind else ""
     head = f", head {index.places[index.head_of(place)].name}" if len(index.heads) > 1 else ""
     words = stand(state, operation, spot, figures_known(state, operation, spot)).word
+    if words.startswith(f"{DUE} "):
+        words = words.removeprefix(f"{DUE} ") + SO_FAR
     sentences = [f"{leaf.name}: {kind}cylinder {leaf.cylinder}{head}. {operation.title}: {words or 'not yet'}."]
     figures = [f for f in figures_known(state, operation, spot) if f.judged and figure_text(state, f)]
     for figure in sorted(figures, key=lambda f: not f.verdict.fails):
         limits = limits_text(state, figure)
         held_to = f", limits {limits}" if limits else ""
+        so_far = is_so_far(figure)
+        word = marked(state, figure)[0].removeprefix(f"{DUE} ") + (SO_FAR if so_far else "")
         value = "" if figure.word else f" {figure_text(state, figure)}"
-        sentences.append(f"{figure.label}{value}{held_to}: {word_of(state, figure)[0]}.")
+        sentences.append(f"{figure.label}{value}{held_to}: {word}.")
         proof = proof_words(state.plan, item_of(state, figure.operation, figure.item), figure)
         sentences += [proof] if proof else []
     elsewhere = [
