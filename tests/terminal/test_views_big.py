@@ -20,7 +20,18 @@ from headwright.terminal.bench.hand import Hand
 from headwright.terminal.bench.spots import Spot
 from headwright.terminal.views.big import Big, drawn_big
 from headwright.terminal.views.big_panel import BigPanel, big_of
-from headwright.terminal.views.glyphs import FONTS, INK, SIZES, can_write, fitting, width_of, written
+from headwright.terminal.views.glyphs import (
+    FIGURE_SIZES,
+    FONTS,
+    INK,
+    SIZES,
+    WORD_SIZES,
+    Size,
+    can_write,
+    fitting,
+    width_of,
+    written,
+)
 from tests.terminal.cards_app import seen
 from tests.terminal.views_jobs import HOSTILE_NAMES, ViewScreen, fits, is_plain, record, texts
 
@@ -90,6 +101,30 @@ def test_the_digits_keep_their_size_and_place_while_a_figure_is_typed() -> None:
             (min(len(line) - len(line.lstrip()) for line in body if INK in line), sum(INK in x for x in body))
         )
     assert len(set(begins)) == 1
+
+
+@pytest.mark.parametrize(("width", "height"), [(78, 15), (78, 17), (98, 20), (118, 27), (158, 36)])
+def test_at_every_size_a_blank_line_parts_figure_from_verdict_and_no_verdict_changes_a_size(
+    width: int, height: int
+) -> None:
+    """Place and figure stay as they are while a verdict comes and goes, in one face that grows with the screen."""
+    shown = []
+    for sign, word in (("", ""), ("✓", "in"), ("~", "near"), ("■", "low"), ("■", "high")):
+        lines = texts(drawn_big(IN._replace(place="1I", sign=sign, word=word), width, height))
+        assert _read(lines, ".3134")
+        assert not word or _read(lines, f"{sign} {word}")
+        body = lines[1:-1]
+        begins = next(y for y, line in enumerate(body) if " in" in line) - _lines_of(body, ".3134", FIGURE_SIZES) + 1
+        assert not body[begins - 1].strip()
+        place, figure = _lines_of(body, "1I", WORD_SIZES), _lines_of(body, ".3134", FIGURE_SIZES)
+        shown.append((place, figure, begins))
+    assert len(set(shown)) == 1
+    assert shown[0][1] >= 7
+
+
+def _lines_of(lines: list[str], text: str, sizes: tuple[Size, ...]) -> int:
+    """Give the lines of the first of these sizes in which a text stands there."""
+    return next(size.lines for size in sizes if all(any(r.strip() in x for x in lines) for r in written(text, size)))
 
 
 @pytest.mark.parametrize("figure", ["1" * 60, "8.73 mm, read twice", "漢字", "yes", "…"])

@@ -7,7 +7,18 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rich.cells import cell_len
 
-from headwright.terminal.views.glyphs import INK, SIZES, Size, can_write, fitting, width_of, written
+from headwright.terminal.views.glyphs import (
+    FIGURE_SIZES,
+    INK,
+    LOWER,
+    UPPER,
+    WORD_SIZES,
+    Size,
+    can_write,
+    fitting,
+    width_of,
+    written,
+)
 from headwright.terminal.views.paper import Paper, flowed, said
 
 if TYPE_CHECKING:
@@ -17,12 +28,16 @@ if TYPE_CHECKING:
 
 NOTHING = "nothing read here yet"
 """Stands for a figure that is not there yet."""
-INKED = re.compile(f"{INK}+")
+INKED = re.compile(f"[{INK}{UPPER}{LOWER}]+")
 """What of a large letter takes its style: an underline under the blanks would draw over the letter below."""
 APART = 4
 """Cells between the position and the verdict."""
 LEAST_LINES = 5
 """Lines of the least of the large letters."""
+LEAST_FIGURE = 7
+"""Lines of the figure that has to have room before place and verdict are large too."""
+USUAL = "■ high"
+"""The verdict that room is kept for: place and verdict keep their size whatever the verdict comes to, if it fits."""
 
 
 class Big(NamedTuple):
@@ -60,17 +75,18 @@ def drawn_big(big: Big, width: int, height: int) -> tuple[Line, ...]:
     paper = Paper(width, height)
     figure, verdict = big.figure or big.instead, f"{big.sign} {big.word}".strip()
     beside = cell_len(big.unit) + 2 if big.unit else 0
-    rooms = _rooms(height)
-    size = _size(big, width - beside, rooms[1])
-    heads = _heads(big.place, verdict, width, rooms[0] if size else height - 4)
-    used = sum(lines for _, lines in heads) + (size.lines if size else 1)
-    gap = max(0, height - 2 - used) // (len(heads) + 2)
+    heads = _heads(big.place, verdict, width, _above(height))
+    size = _size(big, width - beside, height - 2 - sum(lines + 1 for _, lines in heads))
+    if size is None:
+        heads = _heads(big.place, verdict, width, height - 4)
+    free = height - 2 - sum(lines + 1 for _, lines in heads) - (size.lines if size else 1)
+    gap = max(0, free) // (len(heads) + 2)
     _say(paper, 0, [(f"{big.place}  ", "now"), (big.point, "strong"), (f"   {big.saved}" if big.saved else "", "good")])
     y = 1 + gap
     for row, lines in heads:
         for x, text, scale, style in row:
             _large(paper, (x, y), text, scale, big.style if style == "verdict" else style)
-        y += lines + gap
+        y += lines + 1 + gap
     _figure(paper, (beside, y), figure, size, big)
     verdict = verdict or ("no verdict yet" if big.usual or big.by else "")
     words = [(f"{verdict}   ", big.style or "strong"), (big.by, "")]
@@ -80,11 +96,10 @@ def drawn_big(big: Big, width: int, height: int) -> tuple[Line, ...]:
     return paper.lines()
 
 
-def _rooms(height: int) -> tuple[int, int]:
-    """Share the lines between what stands above and the figure, which gets the larger part."""
-    room = height - 2
-    above = max(LEAST_LINES, (room - 2) * 2 // 5) if room >= 2 * LEAST_LINES else 0
-    return above, room - above - (2 if room > 2 * LEAST_LINES + 2 else 0)
+def _above(height: int) -> int:
+    """Give the lines that place and verdict may take, a blank one below them; the figure gets the larger part."""
+    room = height - 2 - 1
+    return max(LEAST_LINES, room * 2 // 5) if room >= LEAST_LINES + LEAST_FIGURE else 0
 
 
 def _size(big: Big, width: int, room: int) -> Size | None:
@@ -92,7 +107,7 @@ def _size(big: Big, width: int, room: int) -> Size | None:
     figure = big.figure
     if not figure or not can_write(figure):
         return None
-    fits = [size for size in SIZES if size.lines <= room and width_of(figure, size) <= width]
+    fits = [size for size in FIGURE_SIZES if size.lines <= room and width_of(figure, size) <= width]
     usual = [size for size in fits if width_of(_whole(big), size) <= width]
     return next(iter(usual or fits), None)
 
@@ -111,9 +126,10 @@ def _heads(place: str, verdict: str, width: int, room: int) -> list[Row]:
     texts = [text for text in (place, verdict) if text and can_write(text)]
     if not texts:
         return []
-    for size in (s for s in SIZES if s.lines <= room):
+    kept = [width_of(place, size) + APART + width_of(USUAL, size) <= width for size in WORD_SIZES]
+    for size, room_kept in zip(WORD_SIZES, kept, strict=True):
         across = sum(width_of(text, size) for text in texts) + APART * (len(texts) - 1)
-        if across <= width:
+        if size.lines <= room and across <= width and (room_kept or not any(kept)):
             row = [(0, texts[0], size, _style(texts[0], place))]
             if len(texts) > 1:
                 row.append((width - width_of(verdict, size), verdict, size, "verdict"))

@@ -103,24 +103,29 @@ _LOW = {
 }
 FONTS = {7: _TALL, 5: _LOW}
 """The letters by the lines that they take."""
-INK = "█"
+INK, UPPER, LOWER = "█", "▀", "▄"
+"""A cell that is all ink, and one of which only half is."""
 
 
 class Size(NamedTuple):
-    """How large letters are drawn: the lines of the face, and how many cells a dot takes down and across."""
+    """How large letters are drawn: the lines of the face, and how many half lines and cells a dot takes."""
 
     face: int
-    down: int
+    halves: int
     across: int
 
     @property
     def lines(self) -> int:
         """Lines that a letter takes."""
-        return self.face * self.down
+        return (self.face * self.halves + 1) // 2
 
 
-SIZES = (Size(7, 3, 6), Size(7, 2, 4), Size(5, 2, 4), Size(7, 1, 2), Size(5, 1, 2), Size(7, 1, 1), Size(5, 1, 1))
-"""From the largest to the least."""
+WORD_SIZES = (*(Size(5, dot, dot) for dot in (6, 5, 4, 3, 2)), Size(5, 2, 1))
+"""Sizes of words in the one face that they have, from the largest to the least, which is for want of room."""
+FIGURE_SIZES = (*(Size(7, dot, dot) for dot in (6, 5, 4, 3, 2)), Size(5, 2, 2), Size(7, 2, 1), Size(5, 2, 1))
+"""The same of figures; the low face is for want of room too."""
+SIZES = (*FIGURE_SIZES, *WORD_SIZES[:-1])
+"""Every size that anything is written in."""
 
 
 def can_write(text: str) -> bool:
@@ -141,9 +146,17 @@ def written(text: str, size: Size) -> tuple[str, ...]:
     rows = []
     for row in range(size.face):
         dots = ".".join(letter[row] for letter in letters)
-        line = "".join((INK if dot == "#" else " ") * size.across for dot in dots)
-        rows += [line] * size.down
-    return tuple(rows)
+        rows += ["".join(dot * size.across for dot in dots)] * size.halves
+    if len(rows) % 2:
+        rows.append("." * len(rows[0]))
+    return tuple(
+        "".join(_CELLS[upper, lower] for upper, lower in zip(*rows[at : at + 2], strict=True))
+        for at in range(0, len(rows), 2)
+    )
+
+
+_CELLS = {("#", "#"): INK, ("#", "."): UPPER, (".", "#"): LOWER, (".", "."): " "}
+"""What a cell shows by its upper and its lower half."""
 
 
 def width_of(text: str, size: Size) -> int:
@@ -154,7 +167,7 @@ def width_of(text: str, size: Size) -> int:
 
 
 def fitting(text: str, width: int, height: int) -> Size | None:
-    """Give the largest size in which a text fits, None where it fits in none."""
+    """Give the largest size of words in which a text fits, None where it fits in none."""
     if not text or not can_write(text):
         return None
-    return next((size for size in SIZES if size.lines <= height and width_of(text, size) <= width), None)
+    return next((size for size in WORD_SIZES if size.lines <= height and width_of(text, size) <= width), None)
