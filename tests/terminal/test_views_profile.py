@@ -16,8 +16,10 @@ from headwright.job.hole import Hole, Ruling
 from headwright.job.verdict import prove
 from headwright.terminal.bench.verdicts import word_of
 from headwright.terminal.views.bore import Bore, Digits, bore, facts
-from headwright.terminal.views.profile import Scale, between, drawn_bore, shape_words, station_rows
+from headwright.terminal.views.profile import between, drawn_bore, station_rows
 from headwright.terminal.views.profile_panel import NOTHING, ProfilePanel
+from headwright.terminal.views.profile_scale import Scale
+from headwright.terminal.views.profile_words import shape_words
 from headwright.terminal.views.steps import round_step, rounded, ticks
 from tests.terminal.cards_app import seen
 from tests.terminal.views_jobs import JOBS, PARTS, ViewScreen, fits, is_plain, state_of, texts
@@ -122,6 +124,8 @@ def test_stations_are_spread_over_the_height_at_hand(stations: int, deep: int) -
     assert rows == sorted(set(rows))
     assert rows[0] >= 0
     assert rows[-1] < deep
+    assert len({below - above for above, below in pairwise(rows)}) == 1, "evenly apart"
+    assert rows[-1] - rows[0] >= deep - 2 - (stations - 1), "over all the height but what is left over"
     column = tuple(float(i) for i in range(stations))
     heights = [between(rows, column, y) for y in range(deep)]
     drawn = [h for h in heights[rows[0] : rows[-1] + 1] if h is not None]
