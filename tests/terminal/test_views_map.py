@@ -398,3 +398,15 @@ async def test_a_click_on_any_valve_goes_to_that_valve(job: str, size: tuple[int
     assert answer is not None
     assert answer.position == place.id
     assert answer.place == state.index.head_of(place.id)
+
+
+def test_the_legend_explains_the_count_at_a_valve_by_one_that_is_on_the_map() -> None:
+    """At the end of a job a valve has done what its own route asks for, and that is what the count is of."""
+    state = state_of("1001")
+    heads = castings(state, state.plan.operations[0])
+    first = heads[0].cylinders[0][1][0]
+    route = state.stand(first.place)
+    assert first.far == f"{len(route.done)} of {len(route.path)}"
+    words = " ".join(texts(legend(heads, "full", 120)))
+    assert f"{first.far} operations of its route are done" in words
+    assert "operations" not in " ".join(texts(legend(heads, "word", 120)))

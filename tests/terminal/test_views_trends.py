@@ -71,14 +71,20 @@ def test_the_limits_stand_under_one_another_and_what_is_further_out_points_there
 
 
 @pytest.mark.parametrize("job", ["1001", "1002", "1004", "1005"])
-def test_every_position_of_a_finished_job_has_its_line_in_standing_order(job: str) -> None:
+def test_every_position_of_a_finished_job_has_its_line_in_working_order(job: str) -> None:
+    """All intakes of a head, then its exhausts, as the tables have them."""
     state = state_of(job)
     bores = finished(state)
-    assert [bore.place for bore in bores] == [p.id for p in state.index.positions]
+    assert sorted(bore.place for bore in bores) == sorted(p.id for p in state.index.positions)
+    for head in state.index.heads:
+        kinds = [bore.kind for bore in bores if bore.place in state.index.inside(head.id)]
+        assert kinds == sorted(kinds, reverse=True)
+    tables = {tuple(p for p in state.index.places_of(op) if p in state.held) for op in state.plan.operations}
+    assert tuple(bore.place for bore in bores) in tables
     for width in WIDTHS:
         lines = drawn_positions(bores, width)
         assert fits(lines, width)
-        assert [text.split()[0] for text in texts(lines)] == [p.name for p in state.index.positions]
+        assert [text.split()[0] for text in texts(lines)] == [state.index.places[b.place].name for b in bores]
         assert all("✓ in" in text or "~ near" in text for text in texts(lines))
 
 

@@ -124,8 +124,9 @@ def legend(heads: Sequence[Casting], look: str, width: int, most: int = 2) -> tu
     framed = look in BOXED
     shapes = (("intake", "╭─╮ " if framed else "( ) "), ("exhaust", "┌─┐ " if framed else "[ ] "))
     pieces += [[(shape, ""), (kind, "quiet")] for kind, shape in shapes if kind in kinds]
-    if look == "full":
-        pieces.append([("8 of 12 ", ""), ("operations done there", "quiet")])
+    far = next((valve.far for valve in valves if valve.far), "")
+    if look == "full" and far:
+        pieces.append([(f"{far} ", ""), ("operations of its route are done", "quiet")])
     return flowed(pieces, width, most)
 
 

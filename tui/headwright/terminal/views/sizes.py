@@ -98,15 +98,22 @@ class Springs(NamedTuple):
 
 
 def finished(state: State) -> tuple[Finished, ...]:
-    """Give every bore that has a size to keep, in standing order, as it was last read against limits of its own."""
-    found = []
+    """Give every bore that has a size to keep, as it was last read against limits of its own.
+
+    They come as in the table of the operation in which a bore was read last: in its working order.
+    """
+    found: dict[str, tuple[Finished, Operation]] = {}
     for leaf in state.index.positions:
-        read = sorted(_read(state, leaf.id), key=lambda each: -each[0])
-        known = (one for each in read if (one := _one(state, *each)) is not None)
-        last = next(known, None)
-        if last is not None:
-            found.append(last)
-    return tuple(found)
+        for each in sorted(_read(state, leaf.id), key=lambda each: -each[0]):
+            bore = _one(state, *each)
+            if bore is not None:
+                found[leaf.id] = bore, each[1]
+                break
+    if not found:
+        return ()
+    _, operation = max(found.values(), key=lambda each: each[0].number)
+    order = {place: number for number, place in enumerate(state.index.places_of(operation))}
+    return tuple(bore for bore, _ in sorted(found.values(), key=lambda each: order.get(each[0].place, len(order))))
 
 
 def _read(state: State, place: str) -> Iterator[tuple[int, Operation, str, Reading]]:
