@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from headwright.cli.commands import COMMANDS
+from headwright.terminal.cards.ring import UNREAD
 from tests.terminal.pty_app import PtyApp
 
 CHECKOUT = Path(__file__).parents[1]
@@ -96,6 +97,7 @@ def test_the_tour_leads_over_the_screen_drawn_to_the_hold_that_it_tells_of(home:
             app.read(NO_SOONER)
             if count in IN_THE_RING:
                 app.wait_for("It shows", "R-3130")
+                app.read(UNREAD)
                 app.press(typed)
                 app.wait_for("Off by")
                 app.press("enter")

@@ -12,6 +12,7 @@ import pytest
 from headwright.job.agenda import Next, Now
 from headwright.job.events import CameOn, CautionAcknowledged
 from headwright.store import open_store
+from headwright.terminal.cards.ring import UNREAD
 from headwright.terminal.sure import PAUSE
 from tests.stories.alder_1001 import MARA, OWEN
 from tests.terminal.alder_bench import (
@@ -104,6 +105,7 @@ class UnderRules:
             return
         self.app.enter(typed, self.ASKED)
         self.read = 0
+        self.app.read(UNREAD)
         self.app.press(".3130")
         self.app.wait_for("Off by")
         self.app.press("enter")

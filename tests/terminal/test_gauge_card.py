@@ -20,9 +20,9 @@ from headwright.store import open_store
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.gauging import gauge_lines, only_one, reading_with, ring_lines, shown_in_ring, zero_words
 from headwright.terminal.bench.screen import BenchScreen
+from headwright.terminal.cards.choices import CHOOSE, FROM_A_GAUGE
 from headwright.terminal.cards.gauge import GaugeCard
-from headwright.terminal.cards.ring import Asked
-from headwright.terminal.sure import PAUSE
+from headwright.terminal.cards.ring import TOO_EARLY, UNREAD, Asked
 from tests.job.small import INCH, MACHINIST
 from tests.job.strict import RULES, strict_plan
 from tests.terminal.cards_app import HOSTILE, OneScreen, words
@@ -93,6 +93,7 @@ def test_a_gauge_is_taken_zeroed_and_read_with_and_a_stale_zero_costs_two_keys(h
         app.press("enter")
         # One reading is as much as this zero counts for: the card opens on its last line, and 0 Enter is enough.
         app.wait_for("It shows", "1I: Bored id, bottom", "1 reading")
+        app.read(UNREAD)
         app.press("0", "enter")
         app.wait_for("▸ 1I: Bored id, bottom  with BG-3, zero 0 min, 0 readings")
         app.enter(".3424", "which cutter?")
@@ -115,12 +116,12 @@ def test_a_drift_is_told_before_it_strikes_and_listed_afterwards(home: Path) -> 
         app.press("enter")
         app.wait_for("It shows")
         app.press("+3")
-        app.wait_for("Off by +.00030 in: beyond the .00010 in", "Bore, 1I: Bored id.")
+        app.wait_for("Off by +.00030 in: beyond the .00010 in", "Would be struck", "Bore, 1I: Bored id.")
         app.press("\r\r")
-        app.wait_for("1 reading will be struck")
-        app.read(PAUSE)
+        app.wait_for("1 reading would be struck")
+        app.wait_for(CHOOSE)
         assert len(figures(state_at(home), "1I")) == 1, "Enter pressed twice by habit strikes nothing"
-        app.press("enter")
+        app.press("1", "enter")
         app.wait_for("■ BG-3 had moved: 1 reading struck", "Bore, 1I: Bored id, top")
         app.press("esc")
         app.wait_for("▸ 1I: Bored id, top  with BG-3, zero 0 min, 0 readings")
@@ -220,7 +221,7 @@ async def test_a_ring_of_another_size_is_not_zeroed_on_before_the_old_zero_was_l
 
 
 async def test_what_a_cable_sends_there_strikes_nothing_by_itself(home: Path, kit: Kit) -> None:
-    """The gauge's button is pressed once too often: a full size beyond the drift needs a second Enter."""
+    """The gauge's button is pressed twice too often: a full size beyond the drift strikes by its number only."""
     desk = job_at(home)
     to_bore(desk)
     ready_to_read(desk)
@@ -228,12 +229,34 @@ async def test_what_a_cable_sends_there_strikes_nothing_by_itself(home: Path, ki
     wanted = Asked(desk.state, MACHINIST, "bore gauge", "1I", "bore", 0.3415 * INCH)
     app = OneScreen(GaugeCard(wanted, kit, "", lambda: NOW))
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.pause()
-        await pilot.press(*".3424", "enter")
-        assert app.answers == []
-        assert "1 reading will be struck" in words(app)
+        await pilot.pause(UNREAD)
+        for _ in range(3):
+            await pilot.press(*".3424", "enter")
+            assert app.answers == []
+        assert "1 reading would be struck" in words(app) or FROM_A_GAUGE in words(app)
+        await pilot.press("2", "enter")
+        assert "It shows" in words(app)
         await pilot.press("escape")
     assert app.answers == [None]
+
+
+async def test_figures_typed_in_rhythm_while_the_card_comes_up_are_not_taken_for_the_ring(home: Path, kit: Kit) -> None:
+    desk = job_at(home)
+    to_bore(desk)
+    ready_to_read(desk)
+    wanted = Asked(desk.state, MACHINIST, "bore gauge", "1I", "bore", 0.3415 * INCH)
+    app = OneScreen(GaugeCard(wanted, kit, "", lambda: NOW))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press(*".3420", "enter")
+        assert TOO_EARLY in words(app)
+        assert "ZERO ON THE RING: bore gauge BG-3" in words(app)
+        assert "In the ring R-3420 (.34200 in), not in the bore." in words(app)
+        assert app.answers == []
+        await pilot.pause(UNREAD)
+        await pilot.press("0", "enter")
+    (events,) = app.answers
+    assert events is not None
+    assert [(e.ring, e.before) for e in events if isinstance(e, GaugeChecked)] == [("R-3420", 0.0)]
 
 
 async def test_a_zero_that_cannot_be_kept_stays_on_the_card(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:

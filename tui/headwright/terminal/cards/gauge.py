@@ -12,7 +12,7 @@ from headwright.job.events import GaugeTaken
 from headwright.job.gauges import GaugeNow, in_hand
 from headwright.terminal.bench.gauging import GaugeLine, gauge_lines, zero_words
 from headwright.terminal.cards.choices import Choice, Numbered
-from headwright.terminal.cards.ring import UNKNOWN_DUE, Asked, RingCheck, Stage
+from headwright.terminal.cards.ring import UNKNOWN_DUE, Asked, FigureLine, RingCheck, Stage
 from headwright.terminal.cards.words import like_a_reading, plain
 from headwright.terminal.keys import Key, bindings
 from headwright.terminal.outer_keys import GAUGE
@@ -58,6 +58,7 @@ class GaugeCard(RingCheck):
             self._to_gauges()
         else:
             self.zero(at_hand)
+            self.query_one(FigureLine).begin()
 
     def _to_gauges(self) -> None:
         asked = self._asked
@@ -82,6 +83,8 @@ class GaugeCard(RingCheck):
     def _choose_line(self, event: OptionList.OptionSelected) -> None:
         if self._stage is Stage.GAUGES:
             self._choose_gauge(event.option_index)
+        elif self._stage is Stage.STRIKE:
+            self.choose_strike(event.option_index)
         else:
             self.choose_ring(event.option_index)
 
@@ -115,7 +118,7 @@ class GaugeCard(RingCheck):
             case Stage.RING_SIZE:
                 self.size_ring(text)
             case _:
-                self.check(text, event.time)
+                self.check(text)
 
     def _name_gauge(self, text: str) -> None:
         if not text or like_a_reading(text):
@@ -152,7 +155,7 @@ class GaugeCard(RingCheck):
 
     def action_card_other(self) -> None:
         """Go back to the choice before: from the zero to the rings, from the rings to the gauges."""
-        if self._stage in {Stage.SHOWS, Stage.RING_NAME, Stage.RING_SIZE} and self._known is not None:
+        if self._stage in {Stage.SHOWS, Stage.STRIKE, Stage.RING_NAME, Stage.RING_SIZE} and self._known is not None:
             self.forget_ring()
             self.to_rings()
         else:

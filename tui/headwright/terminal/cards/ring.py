@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from abc import abstractmethod
 from enum import Enum, auto
+from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
-from textual import on
+from textual import events, on
 from textual.containers import Horizontal, VerticalScroll
+from textual.message import Message
 from textual.widgets import Input, Static
 
 from headwright.job.entry import Misread, entered
@@ -26,11 +28,10 @@ from headwright.terminal.bench.gauging import (
     zero_words,
 )
 from headwright.terminal.cards.card import Card, facts
-from headwright.terminal.cards.choices import Choice, Numbered
+from headwright.terminal.cards.choices import CHOOSE, Choice, Numbered
 from headwright.terminal.cards.words import plain
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.outer_keys import GAUGE, GAUGE_LINE
-from headwright.terminal.sure import Question
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -45,6 +46,9 @@ LONGEST = 40
 DO = (
     "Wipe ring and gauge; both have the room's temperature. Type what the gauge shows in the ring, set its zero, Enter."
 )
+UNREAD = 0.5
+"""s after the card came up by itself in which nobody can have read it (our choice): keys are of the work before it."""
+TOO_EARLY = "Keys that came as this card opened are not taken: they were typed for the bench."
 UNKNOWN_DUE = "It is not in the kit: no date on which it is due is known, and none is looked at."
 
 
@@ -79,6 +83,7 @@ class Stage(Enum):
     RING_NAME = auto()
     RING_SIZE = auto()
     SHOWS = auto()
+    STRIKE = auto()
 
 
 _LABELS = {
@@ -87,6 +92,38 @@ _LABELS = {
     Stage.RING_SIZE: "Its size",
     Stage.SHOWS: "It shows",
 }
+
+
+class FigureLine(Input):
+    """The line to type on; what somebody goes on typing while the card comes up is let pass, to its last key."""
+
+    class Early(Message):
+        """A key was let pass."""
+
+    def __init__(self) -> None:
+        super().__init__(compact=True, max_length=LONGEST)
+        self._came: float | None = None
+
+    def begin(self) -> None:
+        """Begin here: nobody had to choose anything first, so what is typed may be meant for elsewhere."""
+        self._came = inf
+
+    def on_show(self, event: events.Show) -> None:
+        """Note when it came in sight (monotonic s)."""
+        if self._came == inf:
+            self._came = event.time
+
+    def on_key(self, event: events.Key) -> None:
+        """Let a key pass that comes too soon, or runs on after one that did."""
+        if self._came is None:
+            return
+        if event.time - self._came >= UNREAD:
+            self._came = None
+        elif event.is_printable or event.key in {"enter", "ctrl+j", "backspace"}:
+            self._came = max(event.time, self._came)
+            event.stop()
+            event.prevent_default()
+            self.post_message(self.Early())
 
 
 class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
@@ -99,7 +136,8 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
     """
 
     def __init__(self, asked: Asked, kit: Kit | None, clock: Callable[[], str]) -> None:
-        super().__init__(asked.sort[:1].upper() + asked.sort[1:])
+        self._named = asked.sort[:1].upper() + asked.sort[1:]
+        super().__init__(self._named)
         self._asked = asked
         self._kit = kit
         self._clock = clock
@@ -110,8 +148,7 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         self._ring: RingLine | None = None
         self._then: RingLine | None = None
         self._checks: list[GaugeChecked] = []
-        self._sure = ""
-        self._question = Question()
+        self._off = 0.0
 
     @abstractmethod
     def done(self) -> None:
@@ -124,7 +161,7 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         yield Numbered((), name="gauges")
         with Horizontal(classes="card-line"):
             yield Static("", classes="card-label")
-            yield Input(compact=True, max_length=LONGEST)
+            yield FigureLine()
         yield Static("", classes="card-live")
 
     def zero(self, known: GaugeNow) -> None:
@@ -166,15 +203,25 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         if all(line.barred for line in self._rings):
             self.say("The kit has no ring for this: one is named by hand, with its size." if self._kit else "")
 
+    def _title_now(self) -> None:
+        """Say in the title, and by the frame, that it is the ring that is measured now, and not the work."""
+        shows, known = self._stage in {Stage.SHOWS, Stage.STRIKE}, self._known
+        ring = f"ZERO ON THE RING: {self._named.lower()} {known.gauge if known else ''}".rstrip()
+        self.query_one(".card-title", Static).update(plain(ring if shows else self._named))
+        self.query_one(".card").set_class(shows, "-near")
+
     def show_list(self, stage: Stage, choices: list[Choice]) -> None:
-        """Show a list to choose from, the first that is open at hand."""
+        """Show a list to choose from, the first that is open at hand unless a choice strikes readings."""
         self._stage = stage
+        self._title_now()
         options = self.query_one(Numbered)
+        options.decides = stage is Stage.STRIKE
         options.display = True
         self.query_one(".card-line").display = False
         self._live("")
         options.change(choices)
-        options.highlighted = next((i for i, choice in enumerate(choices) if not choice.barred), 0)
+        first = next((i for i, choice in enumerate(choices) if not choice.barred), 0)
+        options.highlighted = None if options.decides else first
         options.focus()
         self.query_one(KeyLine).show(GAUGE)
         self._say_facts()
@@ -182,7 +229,8 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
 
     def show_line(self, stage: Stage, say: str = "") -> None:
         """Show the line to type on, empty."""
-        self._stage, self._sure = stage, ""
+        self._stage = stage
+        self._title_now()
         self.query_one(Numbered).display = False
         line = self.query_one(".card-line")
         line.display = True
@@ -191,9 +239,19 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         field.value = ""
         field.focus()
         self.query_one(KeyLine).show(GAUGE_LINE)
-        self._live("")
+        self._live(self._in_the_ring())
         self._say_facts()
         self.say(say)
+
+    def _in_the_ring(self) -> str:
+        ring, reading = self._ring, self._reading
+        if self._stage is not Stage.SHOWS or ring is None or reading is None:
+            return ""
+        return f"In the ring {ring.ring} ({size_words(self._asked.state, reading, ring.size)}), not in the bore."
+
+    @on(FigureLine.Early)
+    def _tell_early(self) -> None:
+        self.say(TOO_EARLY)
 
     def _to_line(self, ring: RingLine) -> None:
         """Go to the line for what the gauge shows in a ring, first in that which its readings rest on."""
@@ -252,11 +310,11 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         if self._stage is not Stage.SHOWS or ring is None or reading is None:
             return
         text = event.value.strip()
-        if text != self._sure:
-            self._sure = ""
         off = shown_in_ring(self._asked.state, reading, ring.ring, ring.size, text) if text else None
         self.say("")
-        self._live("" if off is None else off.say if isinstance(off, Misread) else self._off_words(off))
+        self._live(
+            self._in_the_ring() if off is None else off.say if isinstance(off, Misread) else self._off_words(off)
+        )
 
     def _off_words(self, off: float) -> str:
         """Say whether a zero held, and what is struck where it did not."""
@@ -274,8 +332,8 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
                 f"■ {words}: beyond {least}. Nothing in this job rests on it; other jobs read with it since are told."
             )
         return (
-            f"■ {words}: beyond the {least} that it may drift. Struck in this job: {'; '.join(rests)}. Other jobs that "
-            "read with it since are told too."
+            f"■ {words}: beyond the {least} that it may drift. Would be struck in this job: {'; '.join(rests)}. Other "
+            "jobs that read with it since would be told too."
         )
 
     def name_ring(self, text: str) -> None:
@@ -297,13 +355,8 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
             return
         self._to_line(ring._replace(size=read.value))
 
-    def check(self, text: str, at: float) -> None:
-        """Take what the gauge shows in its ring as typed; what would be struck is asked about first.
-
-        Args:
-            text: what it shows.
-            at: when Enter came, monotonic s.
-        """
+    def check(self, text: str) -> None:
+        """Take what the gauge shows in its ring as typed; what would be struck is asked about first."""
         state, ring, reading, known = self._asked.state, self._ring, self._reading, self._known
         if ring is None or reading is None or known is None:
             return
@@ -313,13 +366,30 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
             self.say(off.say)
             return
         lost = in_doubt(state, known.gauge) if has_drifted(state, known, off) and not self._checks else ()
-        if lost and self._sure != text:
-            self._sure = text
-            self._question.ask(at)
-            count = f"{len(lost)} {'reading' if len(lost) == 1 else 'readings'}"
-            self.say(f"{count} will be struck, and stay on record so. Enter once more does it; Esc leaves.")
-            return
-        if lost and not self._question.may_answer(at):
+        if lost:
+            self._ask_strike(off, len(lost))
+        else:
+            self._checked(off)
+
+    def _ask_strike(self, off: float, lost: int) -> None:
+        """Ask before readings are struck: Enter alone does not do it."""
+        self._off = off
+        count = f"{lost} {'reading' if lost == 1 else 'readings'}"
+        again = Choice("Look again", "nothing is struck; the gauge is read in the ring once more")
+        self.show_list(Stage.STRIKE, [Choice("Strike", f"{count}; they stay on record as struck"), again])
+        self._live(self._off_words(off))
+        self.say(f"{count} would be struck. {CHOOSE}")
+
+    def choose_strike(self, number: int) -> None:
+        """Strike what rests on a zero that had moved, or go back to the line."""
+        if number == 0:
+            self._checked(self._off)
+        else:
+            self.show_line(Stage.SHOWS)
+
+    def _checked(self, off: float) -> None:
+        known, ring = self._known, self._ring
+        if known is None or ring is None:
             return
         self._checks.append(GaugeChecked(known.gauge, ring.ring, ring.size, off, 0.0, ring.uncertainty))
         if self._then is not None:
