@@ -112,7 +112,7 @@ async def test_the_last_reading_is_struck_with_a_reason_and_stays_on_record(app:
         await press(pilot, "1", "enter")
         if type(app.screen).__name__ == "StrikeCard":
             await press(pilot, "enter")
-        assert "Struck: 1I: Ball diameter" in seen(app, Strip)
+        assert "Struck: 1I, Ball diameter. It stays on record." in seen(app, Strip)
         assert seen(app, Strip).startswith("▸ 1I: Ball diameter"), "it is to be taken again"
         attempt = on_disk(app).state.attempt("size", "1I")
         assert not attempt.readings

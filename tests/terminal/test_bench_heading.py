@@ -8,14 +8,18 @@ import pytest
 from rich.cells import cell_len
 
 from headwright.job.agenda import Now
+from headwright.job.events import ReadingStruck
 from headwright.store import open_store
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.flow import by_words, fitted, flowed
 from headwright.terminal.bench.screen import ALONE, BenchScreen
 from headwright.terminal.bench.strip import Strip
+from headwright.terminal.bench.struck import due_around, sent_back
 from headwright.terminal.drawn import plain
+from headwright.terminal.sure import PAUSE
+from tests.stories.alder_1001 import MARA
 from tests.terminal import alder_bench
-from tests.terminal.alder_bench import work_to_hold
+from tests.terminal.alder_bench import do, work_to_hold
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -107,3 +111,36 @@ def test_a_cut_line_ends_with_an_ellipsis_wherever_it_is_cut() -> None:
             assert all(cell_len("".join(text for text, _ in line)) <= width for line in lines)
             told = shown.split() == whole.split() or "".join(shown.split()) == "".join(whole.split())
             assert told is not shown.rstrip().endswith("…"), (width, shown)
+
+
+async def test_a_strike_tells_what_was_struck_and_where_the_work_goes_back_to(store: JobStore) -> None:
+    """The reading at the cursor is struck; the bore is no longer oiled by then, and is oiled anew."""
+    work_to_hold(opened(store, "size"))
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        bench = hand(app)
+        bench.pick(next(s for row in bench.rows for s in row if s.place == "3E" and s.item == "finished_id"))
+        await pilot.press("f3")
+        await settled(pilot)
+        assert type(app.screen).__name__ == "StrikeCard"
+        await pilot.pause(PAUSE)
+        for key in ("1", "enter", "enter"):
+            if type(app.screen).__name__ == "StrikeCard":
+                await pilot.press(key)
+                await pilot.pause(PAUSE)
+        assert bench.operation_id == "lubricate"
+        said = " ".join(" ".join(strip(app)).split())
+        assert "Struck: 3E, Finished ID, top, 0°. It stays on record. 3E goes back to 'Lubricate for sizing':" in said
+        assert "'Size the liner' wants it oiled." in said
+
+
+def test_where_a_place_goes_back_to_is_told_only_where_that_has_changed(store: JobStore) -> None:
+    desk = opened(store, "size")
+    work_to_hold(desk)
+    number = next(iter(desk.state.attempt("size", "3E").readings.values())).number
+    due = due_around(desk.state, "3E")
+    do(desk, ReadingStruck(number, "typed wrong"), MARA.operator)
+    assert sent_back(desk.state, ("size", "3E"), due, "size").startswith("3E goes back to 'Lubricate for sizing'")
+    due = due_around(desk.state, "1I")
+    assert sent_back(desk.state, ("size", "1I"), due, "size") == "", "nothing there has changed"

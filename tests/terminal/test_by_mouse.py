@@ -151,7 +151,7 @@ def test_a_step_is_ticked_a_figure_is_taken_where_the_mouse_points_and_struck_ag
     mouse.click_key("F3 strike")
     mouse.click("Misread")
     mouse.click_key("Enter settle it")
-    mouse.wait_for("Struck: 3I: Finished ID")
+    mouse.wait_for("Struck: 3I, Finished ID")
     assert len(desk_at(sizing, JOB).state.attempt("size", "3I").struck) == 1
 
 

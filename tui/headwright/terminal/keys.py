@@ -94,7 +94,7 @@ BENCH = (
         "f3",
         "F3",
         "strike",
-        "Take back the last reading; it stays on record, with the reason.",
+        "Strike the reading at the cursor, else the last; it stays on record, with the reason.",
         3,
         also="undo delete erase wrong mistake correct remove take back",
     ),

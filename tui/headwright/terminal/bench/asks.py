@@ -57,8 +57,11 @@ class AskingScreen(Screen[None]):
     def answer_what_is_next(self) -> bool:
         """Open the card for what is to be done next; tell whether there is one."""
 
-    def go_on(self) -> None:
-        """Go where the next thing is to be done; text that is typed and not saved keeps its place."""
+    def go_on(self, *, ask: bool = True) -> None:
+        """Go where the next thing is to be done; text that is typed and not saved keeps its place.
+
+        Without `ask`, a card that this wants is not shown by itself.
+        """
         hand = self.hand
         if hand.typed:
             hand.ask()
@@ -69,7 +72,7 @@ class AskingScreen(Screen[None]):
         self.take_only_gauge()
         self.paint()
         # A card that is still open, with a stop over it, stays as it is.
-        if self.is_current and hand.next.now in _AT_ONCE and hand.next.operation:
+        if ask and self.is_current and hand.next.now in _AT_ONCE and hand.next.operation:
             self.answer_what_is_next()
 
     def take_only_gauge(self) -> bool:

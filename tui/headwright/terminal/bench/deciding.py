@@ -9,8 +9,10 @@ from headwright.job.agenda import Now, point_words
 from headwright.job.events import (
     CautionAcknowledged,
     Disposed,
+    GaugeChecked,
     Noted,
     ReadingStruck,
+    ReadingTaken,
     Released,
     Reopened,
     Resumed,
@@ -20,6 +22,7 @@ from headwright.job.events import (
 from headwright.job.holds import hold_at
 from headwright.terminal.bench.digits import where
 from headwright.terminal.bench.measuring import MeasuringScreen
+from headwright.terminal.bench.struck import due_around, sent_back
 from headwright.terminal.keys import BENCH, sign_in
 
 if TYPE_CHECKING:
@@ -47,7 +50,9 @@ class DecidingScreen(MeasuringScreen):
                 self.paint()
                 self.ask_hold(came.hold)
                 return
-            self.go_on()
+            # What a strike did is read before a card comes up over it: Enter opens that.
+            kinds = {type(entry.event) for entry in came.entries}
+            self.go_on(ask=ReadingStruck not in kinds or not kinds.isdisjoint({ReadingTaken, GaugeChecked}))
         elif came.cautions:
             self.paint()
             self.ask_caution(came.cautions[0])
@@ -132,7 +137,7 @@ class DecidingScreen(MeasuringScreen):
         self.ask_with(NoteCard(where(self.hand.state, place)), lambda text: (Noted(text, place),), then)
 
     def action_strike(self) -> None:
-        """Take back the reading at hand, or the last one that counts."""
+        """Strike the reading at hand, else the last one that counts, and tell where the work goes from there."""
         from headwright.terminal.cards.strike import StrikeCard  # noqa: PLC0415 - on first use
 
         taken = self._to_strike()
@@ -143,13 +148,17 @@ class DecidingScreen(MeasuringScreen):
         event = taken.event
         label = self.hand.state.index.readings[event.operation, event.reading].label
         point = (event.reading, event.station, event.angle)
-        words = f"{where(self.hand.state, event.place)}: {point_words(label, point)}"
+        place, words = where(self.hand.state, event.place), point_words(label, point)
+        due, looked_at = due_around(self.hand.state, event.place), self.hand.operation_id
 
         def then(_: Came) -> None:
-            self.hand.tell(f"Struck: {words}. It stays on record.")
+            back = sent_back(self.hand.state, (event.operation, event.place), due, looked_at)
+            self.hand.tell(f"Struck: {place}, {words}. It stays on record. {back}".strip())
             self.paint()
 
-        self.ask_with(StrikeCard(taken, words), lambda reason: (ReadingStruck(taken.number, reason),), then)
+        self.ask_with(
+            StrikeCard(taken, f"{place}: {words}"), lambda reason: (ReadingStruck(taken.number, reason),), then
+        )
 
     def _to_strike(self) -> Taken | None:
         hand = self.hand
