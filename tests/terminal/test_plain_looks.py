@@ -23,6 +23,7 @@ from headwright.terminal import signs
 from headwright.terminal.bench import verdicts
 from headwright.terminal.signs import TWINS, WORDS, PlainSigns, plain_cells, twin, wanted_plain
 from headwright.terminal.theme import ROLES, Colourless, Undimmed
+from headwright.terminal.views.profile import LEFT_HALF, RIGHT_HALF
 from tests.job.small import plan
 from tests.terminal.alder_bench import HEADWRIGHT
 from tests.terminal.pty_app import PtyApp
@@ -152,6 +153,9 @@ def test_plain_signs_take_the_cells_of_the_full_ones() -> None:
         ("   90°│", " 90deg|"),
         ("90° 45° 0°", "90d 45d 0d"),
         ("│  │90°│  │", "|  |90d|  |"),
+        ("at 0°  │ 12", "at 0deg| 12"),
+        ("middle, 90°  Top and bottom, 0° a…", "middle, 90deg  Top and bottom, 0d~"),
+        ("90°  12   Top and bottom…", "90deg  12 Top and bottom~"),
         ("8.725 mm × 2, 5 µm", "8.725 mm x 2, 5 um"),
         ("±0.0005 in  ", "~0.0005 in  "),
         ("±0.0005 in    ", "+/-0.0005 in  "),
@@ -195,6 +199,7 @@ def test_what_is_dim_is_written_in_the_quiet_colour() -> None:
 
 def test_no_two_signs_of_a_state_have_one_twin() -> None:
     states = (verdicts.DONE, verdicts.HELD, verdicts.NOW, verdicts.DUE, verdicts.NOT_HERE, "×", "~")
+    assert twin(LEFT_HALF, letters=False) == twin(RIGHT_HALF, letters=False) != twin(verdicts.HELD, letters=False)
     assert len({twin(sign, letters=False) if not sign.isascii() else sign for sign in states}) == len(states)
 
 

@@ -34,7 +34,7 @@ TWINS = {
     "╭": ".", "╮": ".", "╰": "'", "╯": "'", "╵": "'", "╷": ".", "╶": "-", "╴": "-",
     "═": "*", "║": "*", "╔": "*", "╗": "*", "╚": "*", "╝": "*",
     "━": "=", "┃": "|", "┏": "+", "┓": "+", "┗": "+", "┛": "+", "┯": "+", "┷": "+", "┇": ":", "┆": "!", "┊": ":",
-    "╸": "=", "╺": "=", "╱": "/", "╲": "\\", "█": "#", "▌": "#", "▐": "#", "░": ":", "▒": "%", "▓": "#", "●": "*",
+    "╸": "=", "╺": "=", "╱": "/", "╲": "\\", "█": "#", "▌": "|", "▐": "|", "░": ":", "▒": "%", "▓": "#", "●": "*",
     "○": "o", "◆": "@", "◇": "o", "◉": "@", "▲": "^", "▼": "v", "△": "^", "▽": "v", "▪": "#", "▫": "-",
     "▀": "#", "▄": "#",
     # Ends of scroll bars.
@@ -106,7 +106,9 @@ def plain_cells(line: str, *, letters: bool) -> list[str]:
         if sign.isascii():
             continue
         word = "..." if sign == "…" and line[max(0, at - 1) : at] == " " else WORDS.get(sign, "")
-        if word and _make_room(parts, line, at, len(word) - 1):
+        if not parts[at]:
+            continue
+        if word and (_make_room(parts, line, at, len(word) - 1) or _cut_further(parts, line, at, len(word) - 1)):
             parts[at] = word
         else:
             parts[at] = twin(sign, letters=letters)
@@ -129,18 +131,34 @@ def _make_room(parts: list[str], line: str, at: int, need: int) -> bool:
     """Take so many blanks away, the nearest that are not the only ones between two words; tell whether there were."""
     for way in (range(at + 1, len(line)), range(at - 1, -1, -1)):
         run: list[int] = []
+        stroke = False
         for number in way:
             if line[number] == " " and parts[number]:
                 run.append(number)
                 continue
-            if len(run) > need:
+            stroke = line[number] in _UPRIGHT
+            if len(run) > need or (stroke and number > at and len(run) == need):
                 break
             run = []
-            if line[number] in _UPRIGHT:
+            if stroke:
                 break
-        # The farthest of them: what lies between moves, and one blank at least stays beside it.
-        if len(run) > need:
+        # The farthest of them: what lies between moves, and one blank at least stays beside it, but before a stroke.
+        if len(run) >= need and (len(run) > need or stroke):
             for number in run[-need:]:
                 parts[number] = ""
             return True
     return False
+
+
+def _cut_further(parts: list[str], line: str, at: int, need: int) -> bool:
+    """Take so many letters away before the … of a text that is cut anyway; tell whether that text is one of them."""
+    end = line.find("…", at)
+    between = line[at:end]
+    if end < 0 or len(between) < 4 * need or "   " in between or any(sign in _UPRIGHT for sign in between):
+        return False
+    gone = range(end - need, end)
+    if any(not parts[number] or cell_len(line[number]) != 1 for number in gone):
+        return False
+    for number in gone:
+        parts[number] = ""
+    return True
