@@ -25,8 +25,9 @@ if TYPE_CHECKING:
     from textual.widget import Widget
 
 _SIGNS = {
-    "full": ("Full signs", "✓ ▸ ■ and fine lines"),
-    "plain": ("Plain signs", "ASCII only: + > # and - | for lines, deg for °"),
+    # Words and no signs: they are read through the signs in use, where each would look like its plain twin.
+    "full": ("Full signs", "a tick, an arrowhead, a block; fine lines and the sign for degrees"),
+    "plain": ("Plain signs", "ASCII only, where a terminal has no others: lines of dashes, degrees as a word"),
 }
 _CHOICES = (*(("theme", name) for name in TITLES), *(("signs", name) for name in SIGNS))
 
@@ -77,12 +78,16 @@ class LookCard(Card[None]):
 
     @on(OptionList.OptionSelected)
     def _choose(self, event: OptionList.OptionSelected) -> None:
+        kind, name = _CHOICES[event.option_index]
+        if name in self._looking.look:
+            self.dismiss(None)
+            return
         try:
-            self._looking.choose(*_CHOICES[event.option_index])
+            self._looking.choose(kind, name)
         except HeadwrightError as error:
             self.say(f"{error.message} {error.hint}")
         else:
-            self.say("")
+            self.say("This is how it looks now. Enter once more closes the card.")
         self.query_one(Numbered).change(self._choices())
 
     @on(Numbered.Complaint)
