@@ -21,7 +21,7 @@ from headwright.terminal.keyline import KeyLine
 from tests.stories.alder_1001 import MARA, OWEN
 from tests.terminal import alder_bench
 from tests.terminal.alder_bench import FIRST_BALL, do, typed_reading
-from tests.terminal.cards_app import words
+from tests.terminal.cards_app import seen, words
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -326,9 +326,7 @@ async def test_with_nobody_there_the_next_operation_is_looked_at(store: JobStore
 
 
 @pytest.mark.parametrize(("size", "small"), [((59, 30), True), ((80, 17), True), ((20, 5), True), ((60, 18), False)])
-async def test_a_terminal_that_is_too_small_says_so_in_one_line(
-    store: JobStore, size: tuple[int, int], *, small: bool
-) -> None:
+async def test_a_terminal_that_is_too_small_says_so(store: JobStore, size: tuple[int, int], *, small: bool) -> None:
     opened(store, "size")
     app = HeadwrightApp(store, HERE, "7")
     async with app.run_test(size=(80, 24)) as pilot:
@@ -352,3 +350,12 @@ async def test_a_card_in_a_terminal_that_is_too_small_says_so_too(store: JobStor
         await pilot.press("f1")
         await settled(pilot)
         assert words(app) == "Too small: 50×12. At least 60×18 is needed."
+        await pilot.resize_terminal(40, 12)
+        await pilot.pause()
+        assert [line.strip() for line in seen(app).splitlines()[:2]] == [
+            "Too small: 40×12.",
+            "At least 60×18 is needed.",
+        ]
+        await pilot.resize_terminal(20, 2)
+        await pilot.pause()
+        assert words(app) == "Too small: 20×2. 60×18 needed."

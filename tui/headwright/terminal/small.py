@@ -1,7 +1,8 @@
-"""What is shown in a terminal that is too small for the screens: one line that says so."""
+"""What is shown in a terminal that is too small for the screens: a line or two that say so."""
 
 from __future__ import annotations
 
+from textwrap import wrap
 from typing import ClassVar
 
 from headwright.terminal.drawn import Lines, fit
@@ -31,5 +32,11 @@ class TooSmall(Lines):
     def on_resize(self) -> None:
         """Say how large the terminal is and should be."""
         width, height = self.app.size
-        text = f"Too small: {width}×{height}. At least {COLUMNS}×{LINES} is needed."
-        self.put((((fit(text, width), "strong"),),))
+        told = f"Too small: {width}×{height}."
+        needed = (f"At least {COLUMNS}×{LINES} is needed.", f"{COLUMNS}×{LINES} needed.")
+        wide = max(width, 1)
+        whole = f"{told} {needed[0]}"
+        ways = [[whole]] if len(whole) <= width else []
+        ways += [[*wrap(told, wide), *wrap(each, wide)] for each in needed]
+        lines = next((way for way in ways if len(way) <= height), ways[-1])
+        self.put([((fit(line, width), "strong"),) for line in lines])
