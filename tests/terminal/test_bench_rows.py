@@ -6,10 +6,13 @@ from typing import TYPE_CHECKING
 
 import pytest
 
+from headwright.job.agenda import Next, Now
 from headwright.job.verdict import Verdict
 from headwright.store import open_store
+from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.counsel import Counsel
+from headwright.terminal.bench.digits import figure_text
 from headwright.terminal.bench.hand import Hand
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.strip import Strip
@@ -19,7 +22,8 @@ from headwright.terminal.bench.verdicts import worst
 from headwright.terminal.bench.wide import Wide
 from headwright.terminal.drawn import plain
 from headwright.terminal.views.standing import castings, told
-from tests.terminal.alder_bench import FIRST_BALL, opened
+from tests.stories.alder_1001 import OWEN
+from tests.terminal.alder_bench import FIRST_BALL, do, opened, typed_reading
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -197,3 +201,38 @@ def test_a_question_of_two_that_passes_has_no_tick_for_the_place(store: JobStore
     assert hand.spot.place == place
     assert row(hand).endswith("· yes")
     assert told(hand.state, hand.operation, place)[0].endswith(": yes so far.")
+
+
+def read_elsewhere(hand: Hand, place: str, angle: int, size: str) -> None:
+    """Read the top of a bore from another terminal, and take that in at this one."""
+    elsewhere = Desk.open(hand.counsel.store, "7", "elsewhere")
+    found = Next(Now.READING, "", "size", place, "finished_id", ("finished_id", "top", angle))
+    do(elsewhere, typed_reading(elsewhere, found, size), OWEN.operator)
+    assert hand.refresh()
+
+
+def test_row_and_strip_agree_when_another_terminal_reads_where_a_figure_is_typed(store: JobStore) -> None:
+    """Read elsewhere, .0001 in out of round; with the .3133 in that is typed here over one of them, round."""
+    hand = at_sizing(store)
+    entered(hand, FIRST_BALL["1I"][0])
+    hand.type(".3133")
+    read_elsewhere(hand, "1I", 0, ".3134")
+    read_elsewhere(hand, "1I", 90, ".3133")
+    (below,) = (figure_text(hand.state, f) for f in hand.live().figures if f.item == "out_of_round")
+    assert below == ".0000"
+    assert ".0000" in row(hand)
+    assert ".0001" not in row(hand)
+    hand.clear()
+    assert ".0001" in row(hand)
+
+
+def test_a_row_that_another_terminal_changed_is_drawn_anew_whichever_was_named(store: JobStore) -> None:
+    hand = at_sizing(store)
+    entered(hand, FIRST_BALL["1I"][0])
+    face = Wide(hand.state, hand.operation)
+    face.arrange(WIDTH, hand.spot)
+    read_elsewhere(hand, "1I", 0, ".3134")
+    rows = face.look(hand.state, ())
+    assert rows is None or face.first_row_at("1I") in rows
+    assert ".3134" in plain(face.line(0, None, "", ""))
+    assert face.look(hand.state, ()) == ()

@@ -70,9 +70,17 @@ class Wide:
         return len(self.places)
 
     def look(self, state: State, places: Iterable[str] | None = None) -> tuple[int, ...] | None:
-        """Take in a state; `places` are those that changed, None for all. Give the rows to draw anew, None for all."""
-        self.state = state
-        changed = {p: self._row(p) for p in (self.places if places is None else places) if p in self.places}
+        """Take in a state; `places` are those that changed, None for all. Give the rows to draw anew, None for all.
+
+        A place at which something else was written down since the last look, by whomever, is drawn anew too.
+        """
+        before, self.state = self.state, state
+        named, operation = set(self.places if places is None else places), self.operation.id
+        changed = {
+            place: self._row(place)
+            for place in self.places
+            if place in named or state.attempt(operation, place) is not before.attempt(operation, place)
+        }
         self._rows |= changed
         moved = self._measure(changed.values())
         return None if moved or places is None else tuple(self.places.index(place) for place in changed)
