@@ -12,6 +12,8 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from tests.faults.bench_job import POINTS, at_bench, new_job, shown_figures, sound, typed_in
 
+from headwright.terminal.sure import PAUSE
+
 if TYPE_CHECKING:
     from pathlib import Path
 
@@ -55,6 +57,7 @@ def _entry_until_killed(app: PtyApp, figures: list[str], chance: random.Random) 
     for figure in figures:
         _type(app, figure, chance)
         if "Enter keeps" in app.text:
+            time.sleep(PAUSE)  # sooner it would be taken for a key that bounced
             app.press("enter")
     app.press("9", "." if chance.random() < 0.5 else "enter")
     time.sleep(chance.uniform(0, 0.15))
