@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from headwright.job.events import Stopped
 from headwright.store import open_store
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.screen import BenchScreen
@@ -13,7 +14,7 @@ from tests.job.small import MACHINIST
 from tests.terminal.alder_bench import HEADWRIGHT
 from tests.terminal.cards_app import words
 from tests.terminal.pty_app import PtyApp
-from tests.terminal.strict_bench import JOB, MARA, at_bench, job_at, ready_to_read, state_at, to_bore
+from tests.terminal.strict_bench import JOB, MARA, at_bench, do, job_at, ready_to_read, state_at, to_bore
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -39,6 +40,25 @@ def test_from_a_card_with_something_typed_and_the_card_stays(home: Path) -> None
         app.press("f6")
         app.wait_for("this is for a lead")
     assert state_at(home).stopped == {"head:A": "belt smokes"}
+
+
+async def test_over_a_card_a_stopped_head_is_told_of_and_nothing_is_asked(home: Path) -> None:
+    desk = job_at(home)
+    do(desk, Stopped("head:A", "smoke"))
+    app = HeadwrightApp(open_store(home / "headwright.db"), "here", JOB)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        while not isinstance(app.screen, BenchScreen):
+            await pilot.press("escape")
+        bench = app.screen
+        bench.hand.operator = MACHINIST
+        bench.action_note()
+        await pilot.pause()
+        card = app.screen
+        await pilot.press("f6")
+        assert app.screen is card
+        assert "Stopped already: head A. A lead lets it go on" in words(app)
+        assert "this is for a lead" not in words(app)
 
 
 def test_from_the_bench_with_a_figure_typed(home: Path) -> None:

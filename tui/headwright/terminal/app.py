@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
 
 NOTHING_TO_STOP = "No head is at hand: one is stopped at its bench, or where it is the job at hand on the list."
+STOPPED = "Stopped already: {head}. A lead lets it go on from the bench; Esc leaves this card."
 
 
 class HeadwrightApp(StartingApp[None]):
@@ -113,7 +114,9 @@ class HeadwrightApp(StartingApp[None]):
         from headwright.terminal.bench.screen import BenchScreen  # noqa: PLC0415 - loaded once a job is read
 
         bench = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, BenchScreen)), None)
-        if bench is not None:
+        if bench is not None and isinstance(self.screen, Card) and bench.stopped:
+            self.screen.say(STOPPED.format(head=bench.stopped))
+        elif bench is not None:
             bench.action_stop()
         elif self._jobs is not None and self._jobs.at_hand:
             self.open_bench(self._jobs.at_hand, stop=True)

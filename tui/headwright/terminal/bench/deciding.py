@@ -184,6 +184,13 @@ class DecidingScreen(MeasuringScreen):
             self._stopping = True
             self.ask_who(then=self._ask_stop, left=self._stop_left)
 
+    @property
+    def stopped(self) -> str:
+        """The head at hand where it is stopped, as it is spoken of; empty where it is not."""
+        state = self.hand.state
+        head = state.index.head_of(self.hand.place_at_hand())
+        return where(state, head) if head in state.stopped else ""
+
     def _ask_stop(self) -> None:
         state = self.hand.state
         head = state.index.head_of(self.hand.place_at_hand())

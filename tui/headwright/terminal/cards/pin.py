@@ -8,7 +8,7 @@ from textual import on
 from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Input, Static
 
-from headwright.store.pins import LONGEST, SHORTEST, wait_words
+from headwright.store.pins import LONGEST, SHORTEST, PinRefused, chosen, wait_words
 from headwright.terminal.cards.card import Card, facts
 from headwright.terminal.cards.words import like_a_reading
 from headwright.terminal.keys import Key, bindings
@@ -23,8 +23,8 @@ if TYPE_CHECKING:
     Wait = Callable[[], float]
 
 FIRST = (
-    f"The shop has no lead yet: whoever comes on as the first one chooses a PIN of {SHORTEST} to {LONGEST} characters "
-    "that nobody would try first. It is asked for whenever only a lead decides."
+    f"Nobody has set a PIN on the shop's list yet: the first to come on as lead chooses one, of {SHORTEST} to "
+    f"{LONGEST} characters that nobody would try first. It is asked for whenever only a lead decides."
 )
 ONCE_MORE = "The same once more, then Enter."
 
@@ -92,6 +92,8 @@ class PinCard(Card[str]):
         elif like_a_reading(event.value) and not event.value.strip().isdecimal():
             event.input.value = ""
             self.say("That came from a gauge, it seems: it was not taken for a PIN.")
+        elif self._first and (fault := self._too_easy(event.value)):
+            self.miss(fault)
         elif event.input is not lines[-1]:
             lines[-1].focus()
             self.say(ONCE_MORE)
@@ -99,6 +101,15 @@ class PinCard(Card[str]):
             self.miss("The two are not the same: type the PIN again.")
         else:
             self.settle(event.value)
+
+    def _too_easy(self, pin: str) -> str:
+        """Say what is wrong with a newly chosen PIN before it is typed again; empty where nothing is."""
+        initials, _, name = self._who.partition(" ")
+        try:
+            chosen(pin, initials, name)
+        except PinRefused as refused:
+            return f"{refused.message[:1].upper()}{refused.message[1:]}. {refused.hint}"
+        return ""
 
     async def action_card_settle(self) -> None:
         """Give what stands on the line."""
