@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from time import monotonic
 from typing import TYPE_CHECKING
 
 import pytest
 from textual.containers import VerticalScroll
 
+from headwright.job.agenda import next_up
 from headwright.job.events import (
     CameOn,
     Disposed,
@@ -59,6 +61,31 @@ def test_it_tells_what_whoever_comes_must_know() -> None:
     assert found["At the bench"][0].startswith("07 Mara, machinist, on for ")
     assert "Stopped" not in found
     assert "Held" not in found
+
+
+def test_beyond_two_days_the_date_is_told_and_not_the_age() -> None:
+    shop = StrictShop()
+    shop.to_bore()
+    shop.do(Noted("liner 3 has a burr", "1I"))
+    day = datetime.fromisoformat(stamp(shop.time)).astimezone().date().isoformat()
+    shop.wait(24 * 60)
+    assert told(shop)["Last notes"] == ("1I: liner 3 has a burr (07, 24 h ago)",)
+    shop.wait(260 * 24 * 60)
+    assert told(shop)["Last notes"] == (f"1I: liner 3 has a burr (07, on {day})",)
+    assert all(" on since 20" in line for line in told(shop)["At the bench"])
+
+
+def test_what_is_next_is_what_the_bench_has_next() -> None:
+    shop = StrictShop()
+    shop.to_bore()
+    shop.name_cutter()
+    shop.inch("bore", "1I", "bored_id", 0.3424, 0.3424)
+    shop.release_first("1I")
+    shop.name_cutter("1E")
+    for at in (None, ("install", "1I"), ("bore", "1E")):
+        (section,) = (s for s in handover(shop.state, MACHINIST, stamp(shop.time), at) if s.title == "Next")
+        assert section.lines == (next_up(shop.state, MACHINIST, at, stamp(shop.time)).say,)
+    assert section.lines[0].startswith("1E")
 
 
 def test_it_tells_of_holds_stops_oil_and_released_first_pieces() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING, NamedTuple
 
 from headwright.job.agenda import next_up
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
 
 LAST_NOTES = 5
 """Notes that are told, the latest of them."""
+DAYS = 2
+"""An age beyond so many days is no longer told as one: the date says more (our choice)."""
 
 
 class Section(NamedTuple):
@@ -28,17 +31,18 @@ class Section(NamedTuple):
     lines: tuple[str, ...]
 
 
-def handover(state: State, operator: str, now: str) -> tuple[Section, ...]:
+def handover(state: State, operator: str, now: str, at: tuple[str, str] | None = None) -> tuple[Section, ...]:
     """Tell how a job stands, for whoever takes it over; sections with nothing in them are left out.
 
     Args:
         state: the job.
         operator: who leaves.
         now: the time, UTC as records have it.
+        at: the operation and place where the work stands at the bench; None for none.
     """
     stands = standings(state)
     found = (
-        Section("Next", (next_up(state, operator, now=now).say,)),
+        Section("Next", (next_up(state, operator, at, now).say,)),
         Section("Stopped", tuple(_stopped(state))),
         Section("Held", tuple(_held(state))),
         Section("Begun", tuple(_begun(state, now))),
@@ -62,6 +66,14 @@ def age_words(seconds: float) -> str:
         return f"{seconds / 60:.0f} min"
     hours = seconds / 3600
     return f"{hours:.0f} h" if hours < 36 else f"{hours / 24:.0f} days"
+
+
+def _since(time: str, now: str, ago: str = "{} ago", on: str = "on ") -> str:
+    """Give how long ago a time was, as `ago` words it, or the day (of this place) where that is beyond two."""
+    seconds = seconds_between(time, now)
+    if seconds <= DAYS * 24 * 3600:
+        return ago.format(age_words(seconds))
+    return f"{on}{datetime.fromisoformat(time).astimezone().date().isoformat()}"
 
 
 def _where(state: State, place: str) -> str:
@@ -93,8 +105,7 @@ def _begun(state: State, now: str) -> Iterator[str]:
     for (name, place, step), since in state.begun.items():
         operation = state.index.operations[name]
         words = next((each.do for each in operation.steps if each.name == step), step)
-        age = age_words(seconds_between(since, now))
-        yield f"{operation.title}, {_where(state, place)}: '{words}' began {age} ago"
+        yield f"{operation.title}, {_where(state, place)}: '{words}' began {_since(since, now)}"
 
 
 def _gauges(state: State, now: str) -> Iterator[str]:
@@ -158,11 +169,11 @@ def _done(stands: Iterable[Standing]) -> Iterator[str]:
 def _notes(state: State, now: str) -> Iterator[str]:
     for note in reversed(state.notes[-LAST_NOTES:]):
         where = f"{_where(state, note.place)}: " if note.place else ""
-        yield f"{where}{note.text} ({note.operator}, {age_words(seconds_between(note.time, now))} ago)"
+        yield f"{where}{note.text} ({note.operator}, {_since(note.time, now)})"
 
 
 def _people(state: State, now: str) -> Iterator[str]:
     for person in state.people.values():
         if person.on:
-            since = age_words(seconds_between(person.since, now))
-            yield f"{person.operator} {person.name}, {person.role.value}, on for {since}"
+            since = _since(person.since, now, "for {}", "since ")
+            yield f"{person.operator} {person.name}, {person.role.value}, on {since}"

@@ -255,7 +255,8 @@ class MeasuringScreen(AskingScreen):
             else:
                 self.paint()
 
-        self.app.push_screen(HandoverCard(hand.state, leaver.operator, hand.clock(), leaver.name), shown)
+        at = (hand.next.operation, hand.next.place)
+        self.app.push_screen(HandoverCard(hand.state, leaver.operator, hand.clock(), leaver.name, at=at), shown)
 
     def _take_over_from(self, leaver: str) -> None:
         """Ask who comes; whoever it is takes the job on as it stands."""
@@ -284,5 +285,6 @@ class MeasuringScreen(AskingScreen):
             hand.tell(f"{name} ({comer}) has taken over from {leaver}.")
             self.paint()
 
-        card = HandoverCard(hand.state, leaver, hand.clock(), name, comes=True)
+        at = (hand.next.operation, hand.next.place)
+        card = HandoverCard(hand.state, leaver, hand.clock(), name, at=at, comes=True)
         self.ask_with(card, lambda _: (*first, HandedOver(leaver, comer)), then)

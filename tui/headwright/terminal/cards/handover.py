@@ -35,15 +35,25 @@ class HandoverCard(ReadCard):
         leaver: the initials of whoever leaves.
         now: the time, UTC as records have it.
         name: who reads it.
+        at: the operation and place where the work stands at the bench; None for none.
         comes: whether that is the one who takes over.
     """
 
     KEYS: ClassVar[tuple[Key, ...]] = HANDOVER
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(HANDOVER)]
 
-    def __init__(self, state: State, leaver: str, now: str, name: str, *, comes: bool = False) -> None:
+    def __init__(
+        self,
+        state: State,
+        leaver: str,
+        now: str,
+        name: str,
+        *,
+        at: tuple[str, str] | None = None,
+        comes: bool = False,
+    ) -> None:
         super().__init__(f"Job {state.job} is {'taken over from' if comes else 'handed over by'} {leaver}")
-        self._sections = handover(state, leaver, now)
+        self._sections = handover(state, leaver, now, at)
         self._reader = plain(name, 40)
         self._comes = comes
 
