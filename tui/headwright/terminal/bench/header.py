@@ -5,9 +5,13 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
+from rich.cells import cell_len
+
 from headwright.terminal.drawn import Drawn, Span, clean, fit
 
 if TYPE_CHECKING:
+    from textual import events
+
     from headwright.job.progress import Standing
     from headwright.terminal.bench.hand import Hand
 
@@ -19,10 +23,14 @@ OLD = timedelta(hours=48)
 
 
 class Header(Drawn):
-    """Job and family to the left, the operation in the middle, the person and the state of the record to the right."""
+    """Job and family to the left, the operation in the middle, the person and the state of the record to the right.
+
+    A click on the job or the operation shows the head map, one on the person asks who is there.
+    """
 
     def __init__(self) -> None:
         super().__init__(id="head")
+        self._ends: tuple[tuple[int, str], ...] = ()
 
     def show(self, hand: Hand, standing: Standing | None) -> None:
         """Draw the line."""
@@ -30,7 +38,8 @@ class Header(Drawn):
         if not width:
             return
         state = hand.state
-        right = _who(hand) + _saved(hand, width)
+        who = _who(hand)
+        right = who + _saved(hand, width)
         used = sum(len(text) for text, _ in right)
         middle = hand.operation.title.upper()
         if standing is not None and standing.applies > 1:
@@ -47,6 +56,14 @@ class Header(Drawn):
             (fit(f" {middle}", max(0, width - used - left_room)), "now"),
             *right,
         )])  # fmt: skip
+        person = width - used
+        self._ends = (person, "map"), (person + sum(cell_len(text) for text, _ in who), "who")
+
+    async def on_click(self, event: events.Click) -> None:
+        """Show the head map, or ask who is there; the second of two clicks was meant for the list of jobs."""
+        action = next((action for end, action in self._ends if event.x < end), "")
+        if action and event.chain == 1:
+            await self.screen.run_action(action)
 
 
 def _who(hand: Hand) -> list[Span]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rich.cells import cell_len
 from textual.message import Message
 
 from headwright.procedure.plan import Tick
@@ -43,6 +44,7 @@ class Steps(Drawn):
         self._spots: list[Spot | None] = []
         self._top = 0
         self._home = 0
+        self._more: tuple[int, int] | None = None
 
     def look(self, state: State, operation: Operation, spot: Spot | None, width: int) -> int:
         """Lay the steps out; give how many lines they take.
@@ -84,15 +86,20 @@ class Steps(Drawn):
         self._top = 0 if len(self._all) <= height else max(0, min(self._home, len(self._all) - height))
         shown = self._all[self._top : self._top + height]
         left = len(self._all) - len(shown)
+        self._more = None
         if left and shown and height > 0:
             last = shown[-1]
             note = f"  +{left} {'line' if left == 1 else 'lines'}, ?"
             text = fit("".join(t for t, _ in last[1:]).rstrip(), max(0, self.size.width - 2 - len(note)))
             shown[-1] = (last[0], (text, last[1][1]), (note, "quiet"))
+            self._more = (len(shown) - 1, 2 + cell_len(text))
         self.put(shown)
 
-    def on_click(self, event: events.Click) -> None:
-        """Let the screen take the step under the mouse in hand."""
+    async def on_click(self, event: events.Click) -> None:
+        """Let the screen take the step under the mouse in hand; on the lines that are left out, tell all of them."""
+        if self._more is not None and event.y == self._more[0] and event.x >= self._more[1] and event.chain == 1:
+            await self.screen.run_action("why")
+            return
         line = self._top + event.y
         spot = self._spots[line] if line < len(self._spots) else None
         if spot is not None and event.chain == 1:  # the second of two was meant for the list of jobs

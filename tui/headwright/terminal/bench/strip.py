@@ -96,7 +96,9 @@ class Strip(Drawn):
         if len(now) == 1 and height >= _least(hand, width) + 1:
             now.append(())  # what is typed stays on its line, whether what to do now takes one line or two
         at_step = hand.step is not None and not hand.typed
-        self._clicks = ("enter",) * len(now) + ("tick" if at_step else "enter",) * len(entry)
+        # With nothing typed and nothing asked, Enter would only say so: a click tells how and why instead.
+        does = "enter" if hand.typed or hand.step is not None or hand.next.now in _KEYS else "why"
+        self._clicks = (does,) * len(now) + ("tick" if at_step else does,) * len(entry)
         lines = now + entry
         lines += [_figure(hand, figure, width) for figure in figures[: max(0, height - len(lines) - len(talk))]]
         lines += [()] * (height - len(lines) - len(talk))
@@ -108,7 +110,7 @@ class Strip(Drawn):
             self.show(*self._shown)
 
     async def on_click(self, event: events.Click) -> None:
-        """Do what the key does that the line under the mouse names: save, answer what is asked for, tick the step."""
+        """Do what the line under the mouse is about: save, answer what is asked for, tick the step, or tell why."""
         at = event.get_content_offset(self)
         if at is not None and at.y < len(self._clicks):
             await self.screen.run_action(self._clicks[at.y])
