@@ -191,6 +191,27 @@ async def test_the_strip_is_whole_at_once_when_one_comes_back_from_the_jobs(stor
         assert text(app, Strip) == whole
 
 
+@pytest.mark.parametrize("size", SIZES)
+async def test_a_bore_is_drawn_in_the_limits_that_the_clearance_leaves_it(
+    store: JobStore, size: tuple[int, int]
+) -> None:
+    """By hand: a stem of .3118 in and a clearance of .0010 to .0020 in leave the bore .3128 to .3138 in."""
+    desk = opened(store, "size")
+    read(desk, ("size", "1I"), "ball", FIRST_BALL["1I"][0])
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=size) as pilot:
+        await settled(pilot)
+        for typed, said in (("", ""), (".3127", "■ low"), (".3128", "~ near"), (".3133", "✓ in"), (".3139", "■ high")):
+            await pilot.press(*typed)
+            await settled(pilot)
+            first = next(line for line in text(app, Strip).splitlines() if line.endswith("by clearance"))
+            limits = [word for word in first.split() if word.startswith(".31")]
+            assert limits[bool(typed) :][:2] == [".3128", ".3138"], first
+            assert said in first
+            assert "expected" not in first
+            await pilot.press("escape")
+
+
 async def test_nothing_stands_where_a_figure_will_be_until_there_is_one(store: JobStore) -> None:
     """The unit alone, `in`, would read like the verdict."""
     desk = opened(store, "size")

@@ -58,3 +58,8 @@ def fitted(spans: Sequence[Span], width: int) -> list[Span]:
         else:
             return [*found, (set_cell_size(text, left) + "…", style)] if width > 0 else []
     return found
+
+
+def cells(spans: Iterable[Span]) -> int:
+    """Give the cells that spans take."""
+    return sum(cell_len(text) for text, _ in spans)

@@ -9,11 +9,14 @@ from headwright.job.agenda import Next, Now, next_up
 from headwright.job.figures import Bench
 from headwright.job.gauges import GaugeNow, in_hand, is_traced
 from headwright.job.holds import Hold, hold_at, holds
+from headwright.job.hole import rulings
 from headwright.job.index import place_words
 from headwright.job.progress import standings
+from headwright.procedure.plan import Sort
 from headwright.terminal.bench.spots import Spot, grid, places_here, reading_of, spot_of, step_of
 
 if TYPE_CHECKING:
+    from headwright.job.hole import Ruling
     from headwright.job.state import State, Taken
     from headwright.procedure.plan import Operation, Reading, Step
     from headwright.store.desk import Clock, Desk
@@ -31,6 +34,7 @@ class Looking(ABC):
         self.rows: tuple[tuple[Spot, ...], ...] = ()
         self._rows_of: tuple[str, tuple[str, ...]] = ("", ())
         self.next = Next(Now.LOCKED, "")
+        self._held: tuple[tuple[int, str, str, str], tuple[Ruling, ...]] = ((0, "", "", ""), ())
         self._came_to: tuple[str, Spot | None, Next] = ("", None, self.next)
 
     @abstractmethod
@@ -179,6 +183,19 @@ class Looking(ABC):
             return None
         state = self.state.written(self.operation_id, self.spot.place)
         return Bench(state, self.operation, self.spot.place).window(reading)
+
+    def held(self) -> tuple[Ruling, ...]:
+        """Give what holds the diameter at hand by results, where it has no limits of its own; kept for the place."""
+        reading = self.reading
+        if reading is None or self.spot is None or reading.limit is not None:
+            return ()
+        if reading.sort is not Sort.NUMBER or reading.dimension != "length":
+            return ()
+        key = (self.state.number, self.operation_id, self.spot.place, reading.name)
+        if self._held[0] != key:
+            state = self.state.written(self.operation_id, self.spot.place)
+            self._held = (key, rulings(state, self.operation, self.spot.place, reading))
+        return self._held[1]
 
     def hold_here(self) -> Hold | None:
         """Give the hold at the place at hand, else the first of this operation, else the first of the job."""

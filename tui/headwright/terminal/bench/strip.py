@@ -13,9 +13,10 @@ from headwright.job.show import unit_sign
 from headwright.job.sizing import BALL
 from headwright.job.temperature import PART
 from headwright.procedure.plan import Sort
+from headwright.terminal.bench.by_results import by_results
 from headwright.terminal.bench.columns import wrapped
 from headwright.terminal.bench.digits import figure_text, item_of, places_of, short, taken_text, where, with_unit
-from headwright.terminal.bench.flow import by_words, fitted, flowed
+from headwright.terminal.bench.flow import by_words, cells, fitted, flowed
 from headwright.terminal.bench.gauging import with_words
 from headwright.terminal.bench.hand import Live
 from headwright.terminal.bench.repeats import repeat_words
@@ -44,6 +45,10 @@ VALUE = 14
 WIDEST = 64
 """Cells of the drawing: wider, and the eye no longer takes it in at once."""
 WORD = 8
+LEAST = 8
+"""Cells below which nothing is drawn."""
+SHIFT = 4
+"""Cells that a figure gives up where it is said what its limits come from."""
 TALK = 3
 """Lines of talk at most: what somebody else did, what that means here, and what to press."""
 ROOMY = 30
@@ -178,7 +183,7 @@ def _now(hand: Hand, width: int, most: int) -> list[Line]:
     if hand.is_next:
         return _signed(NOW, "now", flowed(by_words(at_hand), room, most))
     go = _elsewhere(hand)
-    used, wanted = _cells(at_hand), _cells(go) + 2
+    used, wanted = cells(at_hand), cells(go) + 2
     if most > 1 and used + wanted > room:
         return _signed(" ", "", [fitted(at_hand, room), fitted(go, room)])
     left = min(max(0, room - min(used, max(20, width // 2))), wanted)
@@ -192,10 +197,6 @@ def _elsewhere(hand: Hand) -> list[Span]:
     held = found.now in {Now.HOLD, Now.STOP}
     sign: list[Span] = [(f"{HELD} ", "bad")] if held else []
     return [*sign, (f"{sign_in(BENCH, key)}: {clean(found.say)}", "near" if held else "quiet")]
-
-
-def _cells(spans: Sequence[Span]) -> int:
-    return sum(cell_len(text) for text, _ in spans)
 
 
 def _signed(sign: str, style: str, lines: Sequence[Sequence[Span]]) -> list[Line]:
@@ -255,6 +256,11 @@ def _own_scale(hand: Hand, reading: Reading, spot: Spot, live: Live, value: floa
     if figure.judged and (figure.low is not None or figure.high is not None):
         word, style = word_of(hand.state, mine)
         return Scale(reading, Held(figure.low, figure.high, mine.guard), both, (), text, word, style, places)
+    found = by_results(hand, reading, live, value)
+    if found is not None:
+        text = "" if value is None else with_unit(hand.state.plan, reading, value)
+        style = found.style or "now"
+        return Scale(reading, found.limits, both, (), text, found.word, style, found.places, found.by)
     window = hand.window()
     if window is None:
         return Scale(reading, Held(None, None), both, (), text, "", "quiet")
@@ -275,7 +281,7 @@ def _words(hand: Hand, live: Live, width: int, word: str) -> list[list[Span]]:
         pieces.append(((f"{key} ", "now"), (f"{clean(choice)}  ", "strong" if choice in {meant, word} else "")))
     room = width - LABEL - 2
     saves = _saves(hand, choices)
-    if saves and _cells([span for piece in pieces for span in piece]) + cell_len(saves) <= room:
+    if saves and cells([span for piece in pieces for span in piece]) + cell_len(saves) <= room:
         pieces.append(((saves, "quiet"),))
     return flowed(pieces, room, len(pieces))
 
@@ -301,16 +307,21 @@ class Scale(NamedTuple):
     style: str
     places: int | None = None
     """Decimals, where they are not to be those of the item."""
+    by: str = ""
+    """What the limits come from, where they are not those of the item; said behind the word where there is room."""
 
 
 def _scaled(hand: Hand, scale: Scale, width: int) -> list[Span]:
     """Draw a scale: low, the drawing, high, the figure and its verdict."""
     plan, item, limits = hand.state.plan, scale.item, scale.limits
     ends = axis(limits.low, limits.high, scale.figure or (), max(item.resolution, 1e-9))
-    word = max(WORD, cell_len(scale.word))  # a long one takes its room from the drawing
-    room = min(WIDEST, width - LABEL - 2 * (LIMIT + 1) - VALUE - word - 2)
-    tail: list[Span] = [(fit(scale.text, VALUE), scale.style), (fit(scale.word, word), scale.style)]
-    if ends is None or room < 8:
+    word, by = max(WORD, cell_len(scale.word)), cell_len(scale.by)  # a long one takes its room from the drawing
+    room = width - LABEL - 2 * (LIMIT + 1) - VALUE - word - 2
+    told = SHIFT if by and room + SHIFT - by >= LEAST else 0
+    room = min(WIDEST, room + told - by if told else room)
+    tail: list[Span] = [(fit(scale.text, VALUE - told), scale.style), (fit(scale.word, word), scale.style)]
+    tail += [(scale.by, "quiet")] if told else []
+    if ends is None or room < LEAST:
         return [(" " * max(0, room + 2 * (LIMIT + 1) + 2), ""), *tail]
     low = "" if limits.low is None else short(plan, item, limits.low, scale.places)
     high = "" if limits.high is None else short(plan, item, limits.high, scale.places)
