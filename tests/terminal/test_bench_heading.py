@@ -15,6 +15,7 @@ from headwright.terminal.bench.flow import by_words, fitted, flowed
 from headwright.terminal.bench.screen import ALONE, BenchScreen
 from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.struck import due_around, sent_back
+from headwright.terminal.bench.why import why
 from headwright.terminal.drawn import plain
 from headwright.terminal.sure import PAUSE
 from tests.stories.alder_1001 import MARA
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 
     from textual.pilot import Pilot
 
+    from headwright.procedure.plan import Reading
     from headwright.store import JobStore
     from headwright.store.desk import Desk
     from headwright.terminal.bench.hand import Hand
@@ -58,6 +60,12 @@ def hand(app: HeadwrightApp) -> Hand:
     return app.screen.hand
 
 
+def bench_reading(app: HeadwrightApp) -> Reading:
+    found = hand(app).reading
+    assert found is not None
+    return found
+
+
 async def settled(pilot: Pilot[None]) -> None:
     await pilot.pause(2 * ALONE)
     for _ in range(2):
@@ -80,6 +88,12 @@ async def test_the_field_at_the_cursor_is_named_before_what_is_held_elsewhere(
         lines = strip(app)
         assert lines[0].strip().startswith("1I: Finished ID, top, 0°"), lines
         assert "■ F4: 2I is held in 'Size the liner'" in " ".join(lines[:2])
+        how = bench_reading(app).how
+        assert lines[0].endswith("…")
+        assert how not in lines[0]
+        told = [paragraph for _, paragraph in why(hand(app))[1]]
+        assert any(how in each for each in told), "what is cut there is whole under ?"
+        assert hand(app).next.say in told
         await pilot.press("home")
         await settled(pilot)
         assert strip(app)[0].startswith("■ 2I is held in 'Size the liner'")

@@ -12,6 +12,7 @@ from headwright.job.temperature import PART, correction
 from headwright.job.uncertainty import proof_words
 from headwright.procedure.plan import Tick
 from headwright.terminal.bench.digits import limits_text, where, with_unit
+from headwright.terminal.bench.gauging import with_words
 from headwright.terminal.bench.spots import step_of
 from headwright.terminal.bench.verdicts import DONE, DUE
 
@@ -45,6 +46,10 @@ def why(hand: Hand) -> tuple[str, list[Paragraph]]:
 def _paragraphs(hand: Hand) -> Iterator[Paragraph]:
     spot, reading, operation = hand.spot, hand.reading, hand.operation
     yield from _in_the_way(hand)
+    if hand.say and not hand.blocks:
+        yield "Said", hand.say
+    if not hand.is_next and hand.is_away:
+        yield "What next", hand.next.say
     if reading is not None:
         yield from _of_reading(hand, reading)
     step = step_of(operation, spot) if spot is not None else None
@@ -78,6 +83,7 @@ def _in_the_way(hand: Hand) -> Iterator[Paragraph]:
 
 def _of_reading(hand: Hand, reading: Reading) -> Iterator[Paragraph]:
     yield "How", " ".join((reading.how, f"With: {reading.gauge}." if reading.gauge else "")).strip()
+    yield "In hand", with_words(hand.state, hand.operator, reading, hand.clock()).removeprefix("with ")
     yield "Why", reading.why
     if reading.role == BALL and hand.spot is not None:
         yield "Which ball", hand.counsel.words(hand.state, (hand.operation_id, hand.spot.place))
