@@ -344,6 +344,16 @@ async def test_the_help_lists_every_key_with_what_it_does() -> None:
         assert f"{key.sign} {key.label} {' '.join(key.tooltip.split())}" in text
 
 
+async def test_the_help_opens_on_the_keys_at_hand() -> None:
+    app = OneScreen(HelpScreen(keys.BENCH))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        lines = [line.strip("│ ") for line in seen(app).splitlines()]
+    assert lines.index("Keys here") <= 4
+    first = keys.BENCH[0]
+    assert f"{first.sign} {first.label}" in " ".join(" ".join(lines).split())
+
+
 async def test_the_help_scrolls_to_its_end_on_a_small_terminal() -> None:
     app = OneScreen(HelpScreen(keys.BENCH))
     async with app.run_test(size=(80, 24)) as pilot:

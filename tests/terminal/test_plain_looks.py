@@ -62,7 +62,7 @@ def _go_through(app: PtyApp, note: str = "a note") -> None:
     app.press(note, "enter")
     app.wait_for("Note on", gone=True)
     app.press("f1")
-    app.wait_for("How it works")
+    app.wait_for("Keys here")
     app.press(*["pgdn"] * 6)
     app.press("w")
     app.wait_for("Words of the trade")

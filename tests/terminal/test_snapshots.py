@@ -158,7 +158,7 @@ def _looked_at(app: PtyApp) -> Iterator[str]:
     app.press("esc")
     app.wait_for("how it stands", gone=True)
     app.press("f1")
-    app.wait_for("How it works")
+    app.wait_for("Keys here")
     yield "help"
 
 

@@ -123,7 +123,7 @@ def _walk(app: PtyApp) -> Iterator[str]:
     app.wait_for("? why")
     yield "the bench"
     app.press("f1")
-    app.wait_for("How it works")
+    app.wait_for("Keys here")
     yield "the help"
     app.press("w")
     app.wait_for("Words of the trade")

@@ -1,4 +1,4 @@
-"""The help: how to begin, the keys in use, how figures are typed, and what signs and words of a verdict mean."""
+"""The help: the keys at hand, how it works, how figures are typed, and what signs and words of a verdict mean."""
 
 from __future__ import annotations
 
@@ -67,7 +67,7 @@ VERDICTS = (
 
 
 class HelpScreen(TextCard[None]):
-    """Show how to begin, and every key.
+    """Show every key, those at hand first, and how it works.
 
     Args:
         keys: those of the screen from which help was asked; they stand first.
@@ -83,10 +83,10 @@ class HelpScreen(TextCard[None]):
     def body(self) -> Iterator[Widget]:
         """Give the help, all of it in one text that scrolls."""
         with self.scroll():
-            yield Static(Text("How it works", "bold"))
+            yield from _listed("Keys here", _rows(self._keys), first=True)
+            yield Static(Text("How it works", "bold"), classes="help-title")
             for text in BASICS:
                 yield Static(Text(text), classes="help-text")
-            yield from _listed("Keys here", _rows(self._keys))
             yield from _listed("Figures, as they may be typed", FIGURES)
             yield from _listed("Signs", SIGNS)
             yield from _listed("Words beside figures and places", VERDICTS)
@@ -124,7 +124,7 @@ def _rows(keys: Sequence[Key]) -> Iterator[tuple[str, str, str]]:
     return ((key.sign, key.label, key.tooltip) for key in map(in_use, keys))
 
 
-def _listed(title: str, rows: Iterable[tuple[str, ...]]) -> Iterator[Static]:
+def _listed(title: str, rows: Iterable[tuple[str, ...]], *, first: bool = False) -> Iterator[Static]:
     """Give rows under a title: signs and texts, or keys with their labels and texts."""
     table = Table.grid(padding=(0, 2, 0, 0), expand=True)
     told = [*rows]
@@ -134,5 +134,5 @@ def _listed(title: str, rows: Iterable[tuple[str, ...]]) -> Iterator[Static]:
     table.add_column(ratio=1, overflow="fold")
     for sign, *texts in told:
         table.add_row(Text(sign, "bold"), *map(Text, texts))
-    yield Static(Text(title, "bold"), classes="help-title")
+    yield Static(Text(title, "bold"), classes="" if first else "help-title")
     yield Static(table)
