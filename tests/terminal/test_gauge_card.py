@@ -153,6 +153,23 @@ def test_the_only_micrometer_is_taken_without_a_question_and_two_figures_must_ag
     assert state.in_hand[MACHINIST, "micrometer"] == "MIC-1"
 
 
+def test_lines_pasted_beyond_what_a_zero_counts_for_are_told_of_on_the_card(home: Path) -> None:
+    mastering = RULES.mastering
+    assert mastering is not None
+    few = replace(RULES, mastering=replace(mastering, readings=1))
+    desk = job_at(home, plan=replace(strict_plan(heads=("A",)), rules=few))
+    to_bore(desk)
+    ready_to_read(desk)
+    with at_bench(home) as app:
+        app.wait_for("▸ 1I: Bored id, top")
+        app.paste(".3424\n.3424\n.3425\n")
+        app.wait_for("ZERO ON THE RING", "1 of 3 lines are saved.")
+        app.press("esc")
+        app.wait_for("ZERO ON THE RING", gone=True)
+        app.wait_for("▸ 1I: Bored id, bottom")
+    assert figures(state_at(home), "1I") == [("BG-3", ".3424", 0.3424)]
+
+
 # The card by itself
 
 

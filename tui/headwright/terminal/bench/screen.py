@@ -19,6 +19,7 @@ from headwright.terminal.bench.strip import Strip, lines_wanted
 from headwright.terminal.bench.table import Table
 from headwright.terminal.bench.tail import Tail
 from headwright.terminal.bench.viewing import ViewingScreen
+from headwright.terminal.cards.card import Card
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import BENCH, bindings
 from headwright.terminal.small import TooSmall
@@ -254,7 +255,7 @@ class BenchScreen(ViewingScreen):
         saved = 0
         self.hand.arrivals.forget()
         for number, line in enumerate(lines):
-            if self.hand.spot is None or not self.is_current:
+            if self.hand.spot is None or self.app.screen is not self:
                 break
             self.hand.type("".join(c for c in line if c.isprintable()))
             if number < len(lines) - 1 or event.text.endswith("\n"):
@@ -264,7 +265,11 @@ class BenchScreen(ViewingScreen):
                     break
                 saved += 1
         if len(lines) > 1:
-            self.hand.say = f"{saved} of {len(lines)} lines are saved. {self.hand.say}".strip()
+            told = f"{saved} of {len(lines)} lines are saved."
+            self.hand.say = f"{told} {self.hand.say}".strip()
+            top = self.app.screen
+            if isinstance(top, Card):
+                top.call_after_refresh(top.say, f"{told} The others are not taken: this comes first.")
         self.paint()
 
     def on_table_picked(self, message: Table.Picked) -> None:
