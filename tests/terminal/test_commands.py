@@ -193,7 +193,7 @@ async def test_a_key_given_up_and_one_taken_are_shown_in_the_list_of_commands() 
     app = OneScreen(CommandsCard(BENCH))
     async with app.run_test(size=(120, 90)) as pilot:
         await pilot.pause()
-        assert "F12 strike Take back" in words(app)
+        assert "F12 strike Strike the reading" in words(app)
         assert "F3 strike" not in words(app)
 
 
