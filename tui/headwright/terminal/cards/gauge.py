@@ -58,7 +58,8 @@ class GaugeCard(RingCheck):
             self._to_gauges()
         else:
             self.zero(at_hand)
-            self.query_one(FigureLine).begin()
+            if self._stage is Stage.SHOWS:
+                self.query_one(FigureLine).begin()
 
     def _to_gauges(self) -> None:
         asked = self._asked

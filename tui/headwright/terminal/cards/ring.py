@@ -104,6 +104,10 @@ class FigureLine(Input):
         super().__init__(compact=True, max_length=LONGEST)
         self._came: float | None = None
 
+    def end(self) -> None:
+        """Take every key: something was chosen, so whoever types has seen the card."""
+        self._came = None
+
     def begin(self) -> None:
         """Begin here: nobody had to choose anything first, so what is typed may be meant for elsewhere."""
         self._came = inf
@@ -216,6 +220,7 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         self._title_now()
         options = self.query_one(Numbered)
         options.decides = stage is Stage.STRIKE
+        self.query_one(FigureLine).end()
         options.display = True
         self.query_one(".card-line").display = False
         self._live("")
