@@ -364,7 +364,7 @@ def test_terminals_of_few_colours_have_all_of_it(sizing: Path, term: str) -> Non
     """TERM as terminfo(5) has it; without COLORTERM none of them is promised more than its kind says."""
     with with_ball(sizing, TERM=term, COLORTERM="") as app:
         app.press(".31")
-        app.wait_for(".31▏", "not saved yet", "expected")
+        app.wait_for(".31▏", "not saved yet", "by clearance")
         assert b"8;2;" not in app.raw, "no 24-bit colour"
         assert (b"8;5;" in app.raw) is ("256" in term)
         app.press("33", "enter")
