@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from headwright.cli.commands import COMMANDS
-from headwright.terminal.cards.ring import UNREAD
+from headwright.terminal.cards.figure_line import UNREAD
 from tests.terminal.pty_app import PtyApp
 
 CHECKOUT = Path(__file__).parents[1]

@@ -12,7 +12,7 @@ import pytest
 from headwright.job.agenda import Next, Now
 from headwright.job.events import CameOn, CautionAcknowledged
 from headwright.store import open_store
-from headwright.terminal.cards.ring import UNREAD
+from headwright.terminal.cards.figure_line import UNREAD
 from headwright.terminal.sure import PAUSE
 from tests.stories.alder_1001 import MARA, OWEN
 from tests.terminal.alder_bench import (

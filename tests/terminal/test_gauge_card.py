@@ -21,8 +21,9 @@ from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.gauging import gauge_lines, only_one, reading_with, ring_lines, shown_in_ring, zero_words
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.cards.choices import CHOOSE, FROM_A_GAUGE
+from headwright.terminal.cards.figure_line import UNREAD
 from headwright.terminal.cards.gauge import GaugeCard
-from headwright.terminal.cards.ring import TOO_EARLY, UNREAD, Asked
+from headwright.terminal.cards.ring import TOO_EARLY, Asked
 from tests.job.small import INCH, MACHINIST
 from tests.job.strict import RULES, strict_plan
 from tests.terminal.cards_app import HOSTILE, OneScreen, words

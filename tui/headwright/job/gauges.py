@@ -96,13 +96,24 @@ def why_not(
     if rule is None:
         return None
     check = gauge.check
-    if check is not None and expected is not None and abs(expected - check.size) > rule.within + SLACK:
+    if check is not None and is_too_far(rule, check.size, expected):
         return (
             f"{gauge.gauge} is zeroed on {check.ring}, too far from the size that is expected here.",
             "Take a ring near that size and set the zero on it.",
         )
     stale = _stale(gauge, check, rule, operator, now)
     return (stale, "Check it on its ring and set the zero.") if stale else None
+
+
+def is_too_far(rule: Mastering | None, ring: float, expected: float | None) -> bool:
+    """Tell whether a ring is too far from a size that is to be read for a zero on it to count there.
+
+    Args:
+        rule: for zeroing gauges of the sort; None where they need no zero.
+        ring: its size, mm.
+        expected: the size to be read, mm; None where it is not known.
+    """
+    return rule is not None and expected is not None and abs(expected - ring) > rule.within + SLACK
 
 
 def _stale(gauge: GaugeNow, check: Check | None, rule: Mastering, operator: str, now: str) -> str:

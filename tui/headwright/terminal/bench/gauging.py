@@ -8,7 +8,7 @@ from headwright.job.agenda import point_words
 from headwright.job.entry import Misread, entered
 from headwright.job.events import GaugeTaken
 from headwright.job.figures import Bench
-from headwright.job.gauges import GaugeNow, in_doubt, in_hand, is_traced, mastering_of, seconds_between
+from headwright.job.gauges import GaugeNow, in_doubt, in_hand, is_too_far, is_traced, mastering_of, seconds_between
 from headwright.job.show import decimals, unit_of
 from headwright.job.verdict import SLACK
 from headwright.procedure.plan import Sort
@@ -116,7 +116,7 @@ def ring_lines(state: State, sort: str, kit: Kit | None, expected: float | None,
         say, barred = size, ""
         if ring.is_overdue(now[:10]):
             say, barred = "", f"{size}, overdue since {ring.due}."
-        elif rule is not None and off > rule.within + SLACK and reading is not None and expected is not None:
+        elif is_too_far(rule, ring.size, expected) and reading is not None and expected is not None:
             say, barred = "", f"{size}, too far from {with_unit(state.plan, reading, expected)}, expected here."
         lines.append((off, RingLine(ring.id, ring.size, ring.uncertainty, say, barred)))
     return [line for _, line in sorted(lines, key=lambda each: (bool(each[1].barred), each[0]))]

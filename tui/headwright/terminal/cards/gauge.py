@@ -12,7 +12,8 @@ from headwright.job.events import GaugeTaken
 from headwright.job.gauges import GaugeNow, in_hand
 from headwright.terminal.bench.gauging import GaugeLine, gauge_lines, zero_words
 from headwright.terminal.cards.choices import Choice, Numbered
-from headwright.terminal.cards.ring import UNKNOWN_DUE, Asked, FigureLine, RingCheck, Stage
+from headwright.terminal.cards.figure_line import FigureLine
+from headwright.terminal.cards.ring import UNKNOWN_DUE, Asked, RingCheck, Stage
 from headwright.terminal.cards.words import like_a_reading, plain
 from headwright.terminal.keys import Key, bindings
 from headwright.terminal.outer_keys import GAUGE

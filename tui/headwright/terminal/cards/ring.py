@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from abc import abstractmethod
 from enum import Enum, auto
-from math import inf
 from typing import TYPE_CHECKING, NamedTuple
 
-from textual import events, on
+from textual import on
 from textual.containers import Horizontal, VerticalScroll
-from textual.message import Message
 from textual.widgets import Input, Static
 
 from headwright.job.entry import Misread, entered
 from headwright.job.events import GaugeChecked, GaugeTaken
-from headwright.job.gauges import GaugeNow, has_drifted, in_doubt, mastering_of
-from headwright.job.verdict import SLACK
+from headwright.job.gauges import GaugeNow, has_drifted, in_doubt, is_too_far, mastering_of
 from headwright.terminal.bench.gauging import (
     FARTHEST,
     RingLine,
@@ -29,6 +26,7 @@ from headwright.terminal.bench.gauging import (
 )
 from headwright.terminal.cards.card import Card, facts
 from headwright.terminal.cards.choices import CHOOSE, Choice, Numbered
+from headwright.terminal.cards.figure_line import FigureLine
 from headwright.terminal.cards.words import plain
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.outer_keys import GAUGE, GAUGE_LINE
@@ -41,13 +39,9 @@ if TYPE_CHECKING:
     from headwright.job.state import State
     from headwright.procedure.kit import Kit
 
-LONGEST = 40
-"""Characters of a gauge's or ring's name, and of a figure."""
 DO = (
     "Wipe ring and gauge; both have the room's temperature. Type what the gauge shows in the ring, set its zero, Enter."
 )
-UNREAD = 0.5
-"""s after the card came up by itself in which nobody can have read it (our choice): keys are of the work before it."""
 TOO_EARLY = "Keys that came as this card opened are not taken: they were typed for the bench."
 UNKNOWN_DUE = "It is not in the kit: no date on which it is due is known, and none is looked at."
 
@@ -92,42 +86,6 @@ _LABELS = {
     Stage.RING_SIZE: "Its size",
     Stage.SHOWS: "It shows",
 }
-
-
-class FigureLine(Input):
-    """The line to type on; what somebody goes on typing while the card comes up is let pass, to its last key."""
-
-    class Early(Message):
-        """A key was let pass."""
-
-    def __init__(self) -> None:
-        super().__init__(compact=True, max_length=LONGEST)
-        self._came: float | None = None
-
-    def end(self) -> None:
-        """Take every key: something was chosen, so whoever types has seen the card."""
-        self._came = None
-
-    def begin(self) -> None:
-        """Begin here: nobody had to choose anything first, so what is typed may be meant for elsewhere."""
-        self._came = inf
-
-    def on_show(self, event: events.Show) -> None:
-        """Note when it came in sight (monotonic s)."""
-        if self._came == inf:
-            self._came = event.time
-
-    def on_key(self, event: events.Key) -> None:
-        """Let a key pass that comes too soon, or runs on after one that did."""
-        if self._came is None:
-            return
-        if event.time - self._came >= UNREAD:
-            self._came = None
-        elif event.is_printable or event.key in {"enter", "ctrl+j", "backspace"}:
-            self._came = max(event.time, self._came)
-            event.stop()
-            event.prevent_default()
-            self.post_message(self.Early())
 
 
 class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
@@ -194,8 +152,7 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         if found is not None:
             return found
         rule, expected = mastering_of(self._asked.state, self._asked.sort), self._asked.expected
-        far = rule is not None and expected is not None and abs(expected - check.size) > rule.within + SLACK
-        barred = "too far from what is expected." if far else ""
+        barred = "too far from what is expected." if is_too_far(rule, check.size, expected) else ""
         return RingLine(check.ring, check.size, check.uncertainty, "named by hand", barred)
 
     def to_rings(self) -> None:
