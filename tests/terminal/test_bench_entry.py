@@ -9,7 +9,6 @@ import pytest
 
 from headwright.job.agenda import Next, Now
 from headwright.job.events import Disposed, Disposition, WentOff
-from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.header import Header, local
@@ -24,9 +23,6 @@ from tests.terminal.alder_bench import FIRST_BALL, do, typed_reading
 from tests.terminal.cards_app import seen, words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
-
     from textual.pilot import Pilot
 
     from headwright.store import JobStore
@@ -34,14 +30,6 @@ if TYPE_CHECKING:
 HERE = "this bench"
 CRACK_CHECK = ("crack-check", "head:A")
 SIZES = [(80, 24), (100, 30), (160, 45)]
-
-
-@pytest.fixture
-def store(home: Path) -> Iterator[JobStore]:
-    home.mkdir()
-    found = open_store(home / "headwright.db")
-    yield found
-    found.close()
 
 
 def opened(store: JobStore, operation: str = "") -> Desk:

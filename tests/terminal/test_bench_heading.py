@@ -9,7 +9,6 @@ from rich.cells import cell_len
 
 from headwright.job.agenda import Now
 from headwright.job.events import ReadingStruck
-from headwright.store import open_store
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.flow import by_words, fitted, flowed
 from headwright.terminal.bench.screen import ALONE, BenchScreen
@@ -23,9 +22,6 @@ from tests.terminal import alder_bench
 from tests.terminal.alder_bench import do, work_to_hold
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
-
     from textual.pilot import Pilot
 
     from headwright.procedure.plan import Reading
@@ -34,14 +30,6 @@ if TYPE_CHECKING:
     from headwright.terminal.bench.hand import Hand
 
 HERE = "this bench"
-
-
-@pytest.fixture
-def store(home: Path) -> Iterator[JobStore]:
-    home.mkdir()
-    found = open_store(home / "headwright.db")
-    yield found
-    found.close()
 
 
 def opened(store: JobStore, operation: str) -> Desk:

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING
 import pytest
 
 from headwright.job.events import StepTicked
-from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.route import Route
@@ -21,23 +20,12 @@ from tests.stories.alder_1001 import MARA
 from tests.terminal.alder_bench import FIRST_BALL, alder, do, opened, work_up_to
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
-
     from textual.pilot import Pilot
 
     from headwright.store import JobStore
 
 SIZES = [(80, 24), (100, 30), (160, 45)]
 HERE = "this bench"
-
-
-@pytest.fixture
-def store(home: Path) -> Iterator[JobStore]:
-    home.mkdir()
-    found = open_store(home / "headwright.db")
-    yield found
-    found.close()
 
 
 @pytest.fixture

@@ -4,11 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import pytest
-
 from headwright.job.agenda import Next, Now
 from headwright.job.verdict import Verdict
-from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.counsel import Counsel
@@ -26,21 +23,10 @@ from tests.stories.alder_1001 import OWEN
 from tests.terminal.alder_bench import FIRST_BALL, do, opened, typed_reading
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
-
     from headwright.store import JobStore
 
 HERE = "this bench"
 WIDTH = 120
-
-
-@pytest.fixture
-def store(home: Path) -> Iterator[JobStore]:
-    home.mkdir()
-    found = open_store(home / "headwright.db")
-    yield found
-    found.close()
 
 
 def at_sizing(store: JobStore) -> Hand:

@@ -10,7 +10,6 @@ from textual import events
 
 from headwright.job.events import StepTicked
 from headwright.procedure.plan import Step, Tick
-from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.counsel import Counsel
@@ -27,9 +26,6 @@ from tests.terminal import alder_bench
 from tests.terminal.alder_bench import FIRST_BALL, alder
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
-    from pathlib import Path
-
     from textual.pilot import Pilot
 
     from headwright.procedure.plan import Plan
@@ -38,14 +34,6 @@ if TYPE_CHECKING:
 
 HERE = "this bench"
 SHIELD = "Face shield down"
-
-
-@pytest.fixture
-def store(home: Path) -> Iterator[JobStore]:
-    home.mkdir()
-    found = open_store(home / "headwright.db")
-    yield found
-    found.close()
 
 
 def opened(store: JobStore, plan: Plan, operation: str = "") -> Desk:

@@ -21,7 +21,6 @@ from tests.terminal.cards_app import SIZES, OneScreen, is_in_sight, seen, words
 from tests.terminal.pty_app import PtyApp
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
     from pathlib import Path
 
     from textual.pilot import Pilot
@@ -30,14 +29,6 @@ if TYPE_CHECKING:
     from headwright.store import JobStore
 
 NOW = "2026-03-02T08:00:00.000000Z"
-
-
-@pytest.fixture
-def store(home: Path) -> Iterator[JobStore]:
-    home.mkdir()
-    kept = open_store(home / "headwright.db")
-    yield kept
-    kept.close()
 
 
 @pytest.fixture(scope="module")

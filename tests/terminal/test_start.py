@@ -21,7 +21,7 @@ from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.cards.who import WhoCard
 from headwright.terminal.starting import OpeningScreen
 from tests.stories.alder_1001 import MARA, OWEN
-from tests.terminal.alder_bench import HEADWRIGHT, opened
+from tests.terminal.alder_bench import HEADWRIGHT
 from tests.terminal.cards_app import words
 from tests.terminal.pty_app import LONGEST, PtyApp
 
@@ -33,16 +33,6 @@ if TYPE_CHECKING:
 JOB = "2001"
 ASKED = "Who is at the bench?"
 FIRST = "▸ 1I: Finished ID, top, 0°"
-
-
-@pytest.fixture
-def sizing(home: Path) -> Path:
-    """Give a data folder with a job at the sizing of its liners, whose people are on at another terminal."""
-    home.mkdir()
-    store = open_store(home / "headwright.db")
-    opened(store, job=JOB, up_to="size", ticked=True, terminal="office")
-    store.close()
-    return home
 
 
 def started(home: Path, job: str = JOB) -> PtyApp:

@@ -10,9 +10,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from headwright.store import open_store
 from headwright.terminal.ends import LONGEST
-from tests.terminal.alder_bench import FIRST_BALL, HEADWRIGHT, at_bench, come_on, desk_at, opened
+from tests.terminal.alder_bench import FIRST_BALL, HEADWRIGHT, at_bench, come_on, desk_at
 from tests.terminal.pty_app import PtyApp
 
 if TYPE_CHECKING:
@@ -23,16 +22,6 @@ if TYPE_CHECKING:
 JOB = "2001"
 BALL, SIZES_1I = FIRST_BALL["1I"]
 TOP = "▸ 1I: Finished ID, top, 0°"
-
-
-@pytest.fixture
-def sizing(home: Path) -> Path:
-    """Give a data folder with a job at the sizing of its liners, its step ticked and its cautions read."""
-    home.mkdir()
-    store = open_store(home / "headwright.db")
-    opened(store, job=JOB, up_to="size", ticked=True, terminal="office")
-    store.close()
-    return home
 
 
 def with_ball(home: Path, size: tuple[int, int] = (80, 24), **env: str) -> PtyApp:
