@@ -29,7 +29,7 @@ from headwright.procedure.plan import Role, Sort, Tick
 if TYPE_CHECKING:
     from headwright.job.events import Event
     from headwright.job.state import State, Taken
-    from headwright.procedure.plan import Operation, Reading, Result
+    from headwright.procedure.plan import Operation, Reading
 
 
 def tick(wanted: StepTicked | StepBegun, state: State, operator: str, now: str) -> Answer:
@@ -145,10 +145,9 @@ def _taken(state: State, operation: Operation, reading: Reading, wanted: Reading
     events.append(wanted)
     after = provisional(state, wanted, "", "")
     at = (operation.id, wanted.place)
-    items: tuple[Reading | Result, ...] = (reading, *operation.results)
-    for item in items:
-        figure = Bench(after, operation, wanted.place).figure(item.name)
-        if not figure.verdict.fails or hold_at(after, at, item.name) is None:
+    resting = {reading.name, *(result.name for result in operation.results)}
+    for figure in Bench(after, operation, wanted.place).figures():
+        if figure.item not in resting or not figure.verdict.fails or hold_at(after, at, figure.item) is None:
             continue
         remedy = stops_at_once(after, at, figure)
         if remedy is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from time import monotonic
 from typing import TYPE_CHECKING
 
@@ -25,7 +25,7 @@ from headwright.store.quarantine import Elsewhere, Uses, bring_in, drift_in
 from headwright.store.record import record_of
 from headwright.store.replay import folded
 from headwright.store.taught import Taught
-from headwright.store.times import about, later, not_before, seconds_between, stamp
+from headwright.store.times import about, not_before, seconds_between, stamp
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -72,7 +72,7 @@ class Desk:
         self._clock = clock
         self._taught = Taught(state)
         self._uses = Uses()
-        self._mark: tuple[str, float] | None = None
+        self._mark: tuple[datetime, float] | None = None
 
     @classmethod
     def open(cls, store: JobStore, job: str, terminal: str, clock: Clock = utc_now) -> Desk:
@@ -143,9 +143,9 @@ class Desk:
         """
         time = self._clock()
         if self._mark is not None:
-            due = later(self._mark[0], monotonic() - self._mark[1])
-            if seconds_between(time, due) > BEHIND:
-                return due
+            due = self._mark[0] + timedelta(seconds=monotonic() - self._mark[1])
+            if (due - datetime.fromisoformat(time)).total_seconds() > BEHIND:
+                return stamp(due)
         return time
 
     def clock_words(self) -> str:
@@ -241,7 +241,7 @@ class Desk:
         gauges = OfGauges(self._uses.changed(state), drift_in(self._state, entries))
         self._store.append(self.job, entries, summary(state), sizings, gauges)
         if time == now or any(isinstance(event, GaugeChecked) for event in answer):
-            self._mark = (time, monotonic())
+            self._mark = (datetime.fromisoformat(time), monotonic())
         self._taught.keep(sizings)
         self._uses.keep(state)
         self._state = state

@@ -33,17 +33,35 @@ class Lines(Widget):
         self._lines: tuple[Line, ...] = ()
         self._styles_by_name: dict[str, Style] = {}
         self._painted: dict[Line, Strip] = {}
+        self._gutter: tuple[int | None, int] | None = None
 
     @property
     def lines(self) -> tuple[Line, ...]:
         """Give the lines that are shown."""
         return self._lines
 
+    @property
+    def width(self) -> int:
+        """Give the cells of a line; 0 until the widget is laid out."""
+        return self.size.width if self._around[0] is None else self._size.width
+
+    @property
+    def _around(self) -> tuple[int | None, int]:
+        """Give how many lines stand above and below ours; None above where something stands beside them or over them.
+
+        That is a border, padding or an outline, which Textual draws.
+        """
+        if self._gutter is None:
+            gutter = self.gutter
+            beside = gutter.left or gutter.right or self.styles.outline
+            self._gutter = (None if beside else gutter.top, gutter.bottom)
+        return self._gutter
+
     def put(self, lines: Sequence[Line]) -> None:
         """Show these lines, from the top; only those that differ from what is shown are painted again."""
         old, new = self._lines, tuple(lines)
         self._lines = new
-        width = self.size.width
+        width = self.width
         longest = max(len(old), len(new))
         changed = [
             Region(0, y, width, 1)
@@ -65,6 +83,7 @@ class Lines(Widget):
         """Forget the styles kept when the style sheet or the theme changes."""
         self._styles_by_name.clear()
         self._painted.clear()
+        self._gutter = None
         super().notify_style_update()
 
     def refresh(self, *regions: Region, repaint: bool = True, layout: bool = False, recompose: bool = False) -> Self:
@@ -74,27 +93,43 @@ class Lines(Widget):
         return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
 
     def render_lines(self, crop: Region) -> list[Strip]:
-        """Give lines as they are painted; a line that was there before is not painted anew."""
-        if self.gutter or crop.column_span != (0, self.size.width):
+        """Give lines as they are painted; a line that was there before is not painted anew.
+
+        Where nothing stands beside a line, Textual would add nothing to it but the filters of the app, after it had
+        looked up colours, sizes and borders each time.
+        """
+        above, below = self._around
+        width, height = self._size
+        if above is None or crop.x or crop.width != width:
             return super().render_lines(crop)
         if len(self._painted) > MOST_PAINTED:
             self._painted.clear()
         strips = []
         for y in crop.line_range:
-            line = self._lines[y] if y < len(self._lines) else ()
+            if not above <= y < height - below:
+                strips += super().render_lines(Region(0, y, width, 1))
+                continue
+            line = self._lines[y - above] if y - above < len(self._lines) else ()
             strip = self._painted.get(line)
-            if strip is None or strip.cell_length != crop.width:
-                [strip] = super().render_lines(Region(0, y, crop.width, 1))
-                self._painted[line] = strip
+            if strip is None or strip.cell_length != width:
+                strip = self._painted[line] = self._filtered(self.render_line(y - above))
             strips.append(strip)
         return strips
+
+    def _filtered(self, strip: Strip) -> Strip:
+        filters = self.get_line_filters()
+        if filters:
+            background = self.background_colors[1]
+            for each in filters:
+                strip = strip.apply_filter(each, background)
+        return strip
 
     def render_line(self, y: int) -> Strip:
         """Draw one line."""
         base = self.style("")
         line = self._lines[y] if y < len(self._lines) else ()
         segments = [Segment(text, self.style(name)) for text, name in line if text]
-        return Strip(segments).adjust_cell_length(self.size.width, base)
+        return Strip(segments).adjust_cell_length(self.width, base)
 
 
 class Drawn(Lines):

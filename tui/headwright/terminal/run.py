@@ -15,9 +15,9 @@ FRAMES = "120"
 """Frames a second that Textual may draw: at its usual 60, a figure taken may wait 16 ms to be seen."""
 
 
-TURN = 0.0005
+TURN = 0.0001
 """Seconds after which a thread lets another one run: at Python's usual 5 ms, a key typed while a job is being read, or
-the kit, would be seen 20 ms later."""
+the kit, would be seen 20 ms later; and what is drawn goes out in a thread of its own, while the next is drawn."""
 
 
 def run(store: Front, *, job: str = "") -> int:

@@ -34,7 +34,7 @@ class Header(Drawn):
 
     def show(self, hand: Hand, standing: Standing | None) -> None:
         """Draw the line."""
-        width = self.size.width
+        width = self.width
         if not width:
             return
         state = hand.state

@@ -79,17 +79,22 @@ class BenchScreen(ViewingScreen):
         self._tail = Tail()
         self._shown = ""
         self._space: Timer | None = None
+        self._saving = False
+        # Held here, for looking them up by a query takes a good part of the time that a key may take.
+        self._header, self._route, self._table, self._strip = Header(), Route(), Table(), Strip()
+        self._steps, self._last_steps = Steps(last=False), Steps(last=True)
+        self._work = Container(id="work")
 
     def compose(self) -> ComposeResult:
         """Lay the bench out."""
-        yield Header()
+        yield self._header
         with Container(id="body"):
-            yield Route()
-            with Container(id="work"):
-                yield Steps(last=False)
-                yield Table()
-                yield Steps(last=True)
-                yield Strip()
+            yield self._route
+            with self._work:
+                yield self._steps
+                yield self._table
+                yield self._last_steps
+                yield self._strip
         yield KeyLine(BENCH)
         yield TooSmall()
 
@@ -103,7 +108,7 @@ class BenchScreen(ViewingScreen):
         rules = self.hand.state.plan.rules
         if rules.gauges or rules.mastering:
             self.hand.counsel.shop.load()
-        self.query_one(Route).look(self.hand.state)
+        self._route.look(self.hand.state)
         self.hand.follow()
         self.paint()
         if self._stop:
@@ -119,31 +124,43 @@ class BenchScreen(ViewingScreen):
     def paint(self) -> None:
         """Show everything as it stands now; each part paints only what changed."""
         hand = self.hand
-        route, table = self.query_one(Route), self.query_one(Table)
+        route, table = self._route, self._table
         if self._shown != hand.operation_id:
             self._shown = hand.operation_id
             table.turn_to(hand.state, hand.operation)
         now = hand.next.place if hand.next.operation == hand.operation_id else ""
         self._share_lines()
         standing = next((s for s in route.standings if s.operation == hand.operation_id), None)
-        self.query_one(Header).show(hand, standing)
+        self._header.show(hand, standing)
         route.show(hand.operation_id, hand.next.operation)
         live = hand.live()
         table.show(hand.spot, hand.typed, now, live)
+        if self._saving:
+            # What is saved is seen before the lines for the next figure are made, which are as much work again.
+            paint_now(self)
+            self.call_later(self._paint_next)
+        else:
+            self._paint_hand(live)
+
+    def _paint_next(self) -> None:
+        self._paint_hand(self.hand.live())
+        paint_now(self)
+
+    def _paint_hand(self, live: Live) -> None:
         self._paint_strip(live)
         self.paint_views(live)
 
     def _paint_strip(self, live: Live | None = None) -> None:
-        hand, face = self.hand, self.query_one(Table).face
+        hand, face = self.hand, self._table.face
         neighbours = face.values(hand.spot) if face is not None and hand.spot is not None else []
-        self.query_one(Strip).show(hand, live or hand.live(), neighbours)
+        self._strip.show(hand, live or hand.live(), neighbours)
 
     def _share_lines(self) -> None:
         """Share the lines there are between the steps and the table: places come first, the step at hand stays."""
-        hand, table, strip = self.hand, self.query_one(Table), self.query_one(Strip)
-        steps, last = self.query(Steps)
+        hand, table, strip = self.hand, self._table, self._strip
+        steps, last = self._steps, self._last_steps
         columns, lines = self.size
-        work = self.query_one("#work").size.width or columns
+        work = self._work.size.width or columns
         strip_lines = lines_wanted(hand, work, lines, figures=not self.view)
         room = lines - 4 - strip_lines - (1 if columns < NARROW else 0)
         wanted = Shares(
@@ -174,8 +191,8 @@ class BenchScreen(ViewingScreen):
     def took(self, entries: Sequence[Entry]) -> None:
         """Take in entries that were recorded, here or elsewhere."""
         hand = self.hand
-        self.query_one(Table).look(hand.state, _places(entries, hand.operation_id))
-        self.query_one(Route).look(hand.state)
+        self._table.look(hand.state, _places(entries, hand.operation_id))
+        self._route.look(hand.state)
 
     def on_key(self, event: events.Key) -> None:
         """Take characters for the reading at hand, and the keys that must keep their order with them."""
@@ -198,7 +215,9 @@ class BenchScreen(ViewingScreen):
             self.hand.arrivals.key(event.time)
             self.take(character)
         elif action == "enter" and self.hand.typed:
+            self._saving = True
             self.came(self.hand.enter(event.time))
+            self._saving = False
         elif action != "none":
             getattr(self, f"action_{action}")()
         paint_now(self)
@@ -242,11 +261,11 @@ class BenchScreen(ViewingScreen):
         hand = self.hand
         now = hand.next.place if hand.next.operation == hand.operation_id else ""
         live = hand.live()
-        self.query_one(Table).show(hand.spot, hand.typed, now, live)
+        self._table.show(hand.spot, hand.typed, now, live)
         self._paint_strip(live)
         self.paint_views(live, typing=True)
-        standing = next((s for s in self.query_one(Route).standings if s.operation == hand.operation_id), None)
-        self.query_one(Header).show(hand, standing)
+        standing = next((s for s in self._route.standings if s.operation == hand.operation_id), None)
+        self._header.show(hand, standing)
 
     def on_paste(self, event: events.Paste) -> None:
         """Take pasted text: each line is a reading, entered one after the other while nothing asks for an answer."""

@@ -110,10 +110,10 @@ class Table(Drawn):
         self._draw()
 
     def _draw(self) -> None:
-        face, size = self._face, self.size
-        if face is None or not size.width:
+        face, width = self._face, self.width
+        if face is None or not width:
             return
-        self._arrange(size.width)
+        self._arrange(width)
         row = face.row_of(self._spot) if self._spot else None
         if row is not None:
             self._top = min(max(self._top, row - self._room + 1), row)
@@ -122,7 +122,7 @@ class Table(Drawn):
     @property
     def _room(self) -> int:
         """Give how many rows there is room for."""
-        return max(1, self.size.height - (self._face.head_lines if self._face else 0))
+        return max(1, self.outer_size.height - (self._face.head_lines if self._face else 0))
 
     def _put_from(self, top: int) -> None:
         face = self._face

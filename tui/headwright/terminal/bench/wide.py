@@ -52,6 +52,7 @@ class Wide:
         self._at: tuple[str, PointKey | None] = ("", None)
         self._layout = Layout((), (), 0)
         self._heading: tuple[Line, ...] = ()
+        self._layouts: dict[tuple[str, PointKey | None], tuple[Layout, tuple[Line, ...]]] = {}
         self.look(state)
 
     @property
@@ -107,15 +108,18 @@ class Wide:
         if (width, at) == (self._width, self._at):
             return False
         wider, self._width, self._at = width != self._width, width, at
+        if wider:
+            self._layouts.clear()
         return self._lay_out() or wider
 
     def _lay_out(self) -> bool:
-        groups = groups_of(self.state, self.operation, lambda name: self._seen.get(name, 0))
-        layout = laid_out(groups, self._left, self._width - RIGHT, self._at)
-        changed = layout != self._layout
-        self._layout = layout
-        self._heading = self._headed()
-        return changed
+        before, at = self._layout, self._at
+        if at not in self._layouts:
+            groups = groups_of(self.state, self.operation, lambda name: self._seen.get(name, 0))
+            self._layout = laid_out(groups, self._left, self._width - RIGHT, at)
+            self._layouts[at] = self._layout, self._headed()
+        self._layout, self._heading = self._layouts[at]
+        return self._layout != before
 
     def _measure(self, rows: Iterable[Row]) -> bool:
         """Widen the columns where a value of these rows needs more than was thought; tell whether anything moved."""
@@ -133,6 +137,7 @@ class Wide:
         if length <= self._seen.get(name, 0):
             return False
         self._seen[name] = length
+        self._layouts.clear()
         return True
 
     def _row(self, place: str) -> Row:
