@@ -203,6 +203,11 @@ def work_up_to(desk: Desk, operation: str) -> None:
     raise AssertionError(f"'{operation}' is never reached")
 
 
+def go_on(desk: Desk) -> None:
+    """Do the one thing that is next."""
+    do(desk, _wanted(desk, next_up(desk.state, MARA.operator), MARA.operator), MARA.operator)
+
+
 def work_to_hold(desk: Desk) -> None:
     """Do everything until nothing is left to do but to decide on a hold."""
     for _ in range(2000):

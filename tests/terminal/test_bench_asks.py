@@ -225,7 +225,7 @@ async def test_typing_is_not_lost_by_looking_elsewhere(app: HeadwrightApp) -> No
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, ".31", "down")
         assert ".31▏" in seen(app, Table)
-        assert "Enter saves .31, Esc clears it." in seen(app, Strip)
+        assert "'.31' is not saved yet: Enter enters it, Esc clears it." in seen(app, Strip)
         await press(pilot, "tab")
         assert ".31▏" in seen(app, Table)
         await press(pilot, "escape", "tab")

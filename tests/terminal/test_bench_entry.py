@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from headwright.job.agenda import Next, Now
+from headwright.job.agenda import Next, Now, next_up
 from headwright.job.events import Disposed, Disposition, WentOff
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
@@ -136,6 +136,93 @@ async def test_which_of_yes_and_no_is_saved_by_its_key_is_said_beside_them(store
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
         assert "y yes  n no  y saves at once, n then Enter" in text(app, Strip)
+
+
+async def test_the_other_answer_takes_the_place_of_one_that_is_not_saved_yet(store: JobStore) -> None:
+    desk = opened(store, "crack-check")
+    read(desk, CRACK_CHECK, "yoke_lift", "12")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press("n", "o")
+        await settled(pilot)
+        assert "no▏" in text(app, Table), "a word may be typed out"
+        await pilot.press("escape", "n", "y")
+        await settled(pilot)
+        taken = Desk.open(store, "7", "x").state.attempt("crack-check", "head:A").readings
+        assert [t.event.word for t in taken.values() if t.event.word] == ["yes"]
+
+
+# What is not taken as it stands
+
+
+@pytest.mark.parametrize(
+    ("wrong", "said"), [("-", "'-' is not a figure"), ("31.4", "is far from"), (".3140.3133", "two decimal points")]
+)
+async def test_after_a_figure_that_is_not_taken_the_next_digit_begins_anew(
+    store: JobStore, wrong: str, said: str
+) -> None:
+    opened(store, "size")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press(*wrong, "enter")
+        await settled(pilot)
+        assert said in words(app)
+        await pilot.press(*".3140")
+        assert ".3140▏" in text(app, Table)
+        assert f"{wrong}.3140" not in text(app, Table)
+
+
+async def test_a_figure_that_is_not_taken_can_be_mended_from_its_end(store: JobStore) -> None:
+    opened(store, "size")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press(*".314x", "enter")
+        await settled(pilot)
+        await pilot.press("backspace", "0")
+        assert ".3140▏" in text(app, Table)
+
+
+@pytest.mark.parametrize(
+    ("typed", "said"),
+    [(".3140.3133", "Not saved: '.3140.3133' has two"), (".3140", "'.3140' is not saved yet: Enter enters it")],
+)
+async def test_what_is_said_of_an_unsaved_figure_is_what_enter_would_do(store: JobStore, typed: str, said: str) -> None:
+    opened(store, "size")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(100, 30)) as pilot:
+        await settled(pilot)
+        await pilot.press(*typed, "down")
+        await settled(pilot)
+        assert said in words(app)
+        assert f"{typed}▏" in text(app, Table)
+
+
+# Work that goes back
+
+
+async def test_work_that_goes_back_says_why_and_shows_nothing_of_the_last_time(store: JobStore) -> None:
+    """The washed head soaks again: its old temperatures answer nothing now."""
+    desk, counted = opened(store, "wash"), alder_bench.opened(store, job="8", up_to="wash", terminal=HERE)
+    before = counted.state.number
+    while next_up(counted.state, MARA.operator).operation == "wash":
+        before = counted.state.number
+        alder_bench.go_on(counted)
+    while desk.state.number < before:
+        alder_bench.go_on(desk)
+    last = next_up(desk.state, MARA.operator)
+    assert (last.operation, last.now) == ("wash", Now.READING)
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press("y")
+        await settled(pilot)
+        assert "SOAK" in text(app, Header)
+        assert "Soak to one temperature again: 'Verify the guide' needs 'at room temperature'" in words(app)
+        assert "✓" not in text(app, Table)
+        assert " in" not in row(app, "Head warmer")[:40]
 
 
 @pytest.mark.parametrize(("operation", "keys"), [("size", ".313"), ("crack-check", "n")])

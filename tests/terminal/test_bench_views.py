@@ -132,7 +132,7 @@ async def test_a_click_on_the_map_beside_the_table_goes_to_that_valve(store: Job
         await settled(pilot)
         strip = "\n".join(shown(screen.query_one(Strip)))
         assert "3I: Ball diameter" in strip, "what is typed is not lost by a click"
-        assert "Enter saves .31" in strip
+        assert "Enter enters it" in strip
 
 
 async def test_the_map_of_an_operation_that_does_nothing_at_a_valve_says_so(store: JobStore) -> None:

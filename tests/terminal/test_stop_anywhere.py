@@ -72,7 +72,7 @@ def test_from_the_bench_with_a_figure_typed(home: Path) -> None:
         app.wait_for("Stop head A")
         app.press("esc")
         app.wait_for("Stop head A", gone=True)
-        app.wait_for(".34▏", "'.34' is not saved yet: Enter saves it, Esc clears it.")
+        app.wait_for(".34▏", "'.34' is not saved yet: Enter enters it, Esc clears it.")
         app.press("f6")
         app.wait_for("Stop head A")
         app.press("dropped", "enter")

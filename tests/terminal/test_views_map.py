@@ -149,6 +149,18 @@ def test_what_comes_next_is_marked_and_a_stopped_head_says_so() -> None:
 
 
 @pytest.mark.parametrize("job", JOBS)
+def test_work_done_at_a_whole_head_is_next_at_the_head_and_at_none_of_its_valves(job: str) -> None:
+    state = begin(record(job).plan)
+    operation = next(o for o in state.plan.operations if o.per is Level.HEAD)
+    first, *others = castings(state, operation, state.index.heads[0].id)
+    lines = texts(drawn_map((first, *others), 78, 60).lines)
+    assert sum("▸" in line for line in lines) == 1
+    assert "▸ next" in lines[0]
+    valves = [valve for head in (first, *others) for _, here in head.cylinders for valve in here]
+    assert not [valve.name for valve in valves if valve.sign == "▸" or valve.word == "next"]
+
+
+@pytest.mark.parametrize("job", JOBS)
 def test_the_legend_names_every_sign_on_the_map(job: str) -> None:
     state = state_of(job, 0.5)
     for operation in _operations(state):

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from textual.screen import Screen
 
 from headwright.errors import HeadwrightError
+from headwright.job.again import again_words
 from headwright.job.agenda import Now
 from headwright.job.blocks import BlockKind
 from headwright.job.decide import Refused, decide
@@ -67,8 +68,11 @@ class AskingScreen(Screen[None]):
             hand.ask()
         else:
             say, bad = hand.say, hand.bad
-            hand.follow()
+            moved = hand.follow()
             hand.say, hand.bad = say, bad
+            again = again_words(hand.state, hand.operation, hand.place_at_hand()) if moved else ""
+            if again:
+                hand.tell(again)
         self.take_only_gauge()
         self.paint()
         # A card that is still open, with a stop over it, stays as it is.
@@ -143,7 +147,7 @@ class AskingScreen(Screen[None]):
         """Tell of what was typed before a card came up that it is not saved."""
         hand = self.hand
         if hand.typed and hand.step is None and hand.doubt is None:
-            words = f"'{hand.typed[:40].strip()}' is not saved yet: Enter saves it, Esc clears it."
+            words = hand.unsaved()
             hand.say = f"{hand.say.removesuffix(words).strip()} {words}".strip()
             self.paint()
 

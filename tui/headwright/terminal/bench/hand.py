@@ -89,6 +89,7 @@ class Hand(Looking):
         self.over = 0
         self.arrivals = Arrivals()
         self.doubt: Doubt | None = None
+        self._refused = False
         self._question = Question()
         self._warned = False
         self.say = ""
@@ -112,11 +113,32 @@ class Hand(Looking):
         return person is not None and person.on and person.name == was.name
 
     def type(self, text: str) -> None:
-        """Add to what is typed; the reading that is there when typing begins is the one that it would replace."""
-        if not self.typed:
+        """Add to what is typed; the reading that is there when typing begins is the one that it would replace.
+
+        After a figure that was not taken as it stands, the next one begins; rubbing out goes on with the old one.
+        """
+        if not self.typed or self._refused or self.doubt is not None or self._answers_anew(text):
+            self.typed = ""
             self.over = self._number_here()
         self.typed = (self.typed + text)[:LONGEST]
         self.tell("")
+
+    def _answers_anew(self, text: str) -> bool:
+        """Tell whether a key begins the other answer to yes or no: it goes on with nothing that may be answered."""
+        if self.reading is None or self.reading.sort is not Sort.YES_NO:
+            return False
+        whole, alone = (self.typed + text).lower(), text.lower()
+        choices = self.choices()
+        return not any(word.startswith(whole) for word in choices) and any(word.startswith(alone) for word in choices)
+
+    def unsaved(self) -> str:
+        """Say that what is typed is not saved, and which key does what with it."""
+        text = self.typed[:40].strip()
+        read = self.live().read
+        if isinstance(read, Misread):
+            return f"Not saved: {read.say} Esc clears it."
+        keys = "Enter enters it, Esc clears it." if self.reading is not None else "Esc clears it."
+        return f"'{text}' is not saved yet: {keys}"
 
     def _number_here(self) -> int:
         spot = self.spot
@@ -140,6 +162,7 @@ class Hand(Looking):
         """Say something on the line of talk; what was asked before is gone with it."""
         self.say, self.bad, self.blocks = say, bad, blocks
         self.doubt = None
+        self._refused = False
         self._warned = False
 
     def live(self) -> Live:
@@ -200,6 +223,7 @@ class Hand(Looking):
             if isinstance(read, Scanned):
                 self.clear()
             self.tell(read.say, bad=True)
+            self._refused = True
             return NOTHING
         wanted = ReadingTaken(
             self.operation_id,

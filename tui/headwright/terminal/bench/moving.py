@@ -12,7 +12,7 @@ class MovingScreen(DecidingScreen):
         """Tell whether the hand may go elsewhere: not while something typed would be lost without a word."""
         hand = self.hand
         if hand.typed:
-            hand.tell(f"Enter saves {hand.typed}, Esc clears it." if hand.reading else f"Esc clears {hand.typed}.")
+            hand.tell(hand.unsaved())
             self.paint()
             return False
         return True

@@ -110,7 +110,7 @@ class Tall:
             return self._reading_line(what, what == spot, typed, now, here if what == spot else ())
         if what:
             return self._result_line(next((f for f in here if f.item == what), None) or self._figure(place, what))
-        here = here or Bench(self.state, self.operation, place).figures()
+        here = here or self._bench(place).figures()
         standing = stand(self.state, self.operation, place, here)
         return ((f"{standing.sign} ", standing.style), (fit(where(self.state, place), 20), "strong"),
                 (standing.word, standing.style))  # fmt: skip
@@ -135,7 +135,11 @@ class Tall:
         return limits_text(self.state, self._figure(place, item))
 
     def _figure(self, place: str, item: str) -> Figure:
-        return Bench(self.state, self.operation, place).figure(item)
+        return self._bench(place).figure(item)
+
+    def _bench(self, place: str) -> Bench:
+        """Give the sums of a place as the next entry finds it: what is called for again begins afresh."""
+        return Bench(self.state.written(self.operation.id, place), self.operation, place)
 
     def _label(self, what: Spot | str, width: int = 0) -> str:
         """Give what a row is of; cut to a width, it keeps the point, which tells it from the rows beside it."""

@@ -122,6 +122,7 @@ def legend(heads: Sequence[Casting], look: str, width: int, most: int = 2) -> tu
             pieces.append([(f"{sign} ", style), (word, "quiet")])
     kinds = {valve.kind for valve in valves}
     framed = look in BOXED
+    pieces += [[("╔═╗ ", "now"), ("picked", "quiet")]] if framed else []
     shapes = (("intake", "╭─╮ " if framed else "( ) "), ("exhaust", "┌─┐ " if framed else "[ ] "))
     pieces += [[(shape, ""), (kind, "quiet")] for kind, shape in shapes if kind in kinds]
     far = next((valve.far for valve in valves if valve.far), "")
@@ -244,8 +245,8 @@ class _Plan:
         room = self._cylinder + 2 if self._abreast else self.width
         words = f"Head {head.name}"
         more = "  front at the left" + (", intakes above, exhausts below" if self._apart[head.place] else "")
-        stopped: list[Span] = [(f"  ■ {head.word}", "bad")] if head.word else []
-        line = said([(words, "strong"), *stopped, *([] if self._abreast else [(more, "quiet")])], room)
+        standing: list[Span] = [(f"  {head.sign} {head.word}", head.style)] if head.word else []
+        line = said([(words, "strong"), *standing, *([] if self._abreast else [(more, "quiet")])], room)
         for text, style in line:
             paper.put(x, y, text, style)
             x += cell_len(text)

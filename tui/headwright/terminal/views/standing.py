@@ -35,6 +35,9 @@ SO_FAR = " so far"
 WORDS = {NOW: "next", HELD: "held", NEAR: "near", "✓": "done", DUE: "not yet", NOT_HERE: "not here"}
 """What each sign means, for the legend."""
 
+OWN = frozenset({Level.POSITION, Level.CHAMBER})
+"""Where work is done that is shown at the valves; wider work is shown at the head."""
+
 
 class Valve(NamedTuple):
     """One position on the map.
@@ -56,12 +59,14 @@ class Valve(NamedTuple):
 
 
 class Casting(NamedTuple):
-    """A head: its cylinders in standing order with their valves, and a word where the whole head waits."""
+    """A head: its cylinders in standing order with their valves; a sign and a word where there is one of all of it."""
 
     place: str
     name: str
     cylinders: tuple[tuple[str, tuple[Valve, ...]], ...]
     word: str = ""
+    sign: str = ""
+    style: str = ""
 
 
 def castings(state: State, operation: Operation, next_place: str = "") -> tuple[Casting, ...]:
@@ -77,13 +82,24 @@ def castings(state: State, operation: Operation, next_place: str = "") -> tuple[
         valves: dict[str, list[Valve]] = {}
         for leaf in state.index.inside(head.id):
             valve = kept_at(state, leaf, ("valve", operation.id), partial(_valve, state, operation, leaf))
-            if valve.sign == DUE and valve.spot == next_place:
+            if valve.sign == DUE and valve.spot == next_place and operation.per in OWN:
                 word = WORDS[NOW] if valve.word in {BEGUN, WORDS[DUE]} else valve.word
                 valve = valve._replace(sign=NOW, word=word, style=valve.style or "now")
             valves.setdefault(valve.cylinder, []).append(valve)
-        word = "given up" if head.id in state.scrapped else "stopped" if head.id in state.stopped else ""
-        found.append(Casting(head.id, head.name, tuple((c, tuple(v)) for c, v in valves.items()), word))
+        cylinders = tuple((name, tuple(here)) for name, here in valves.items())
+        found.append(Casting(head.id, head.name, cylinders, *_of_all(state, operation, head.id, next_place)))
     return tuple(found)
+
+
+def _of_all(state: State, operation: Operation, head: str, next_place: str) -> tuple[str, str, str]:
+    """Give the word, sign and style of what is to be said of the whole head."""
+    if head in state.scrapped:
+        return "given up", HELD, "bad"
+    if head in state.stopped:
+        return "stopped", HELD, "bad"
+    if next_place and operation.per not in OWN and set(state.index.inside(head)) <= set(state.index.inside(next_place)):
+        return WORDS[NOW], NOW, "now"
+    return "", "", ""
 
 
 def _valve(state: State, operation: Operation, leaf: str) -> Valve:
