@@ -9,11 +9,12 @@ from rich.cells import cell_len
 
 from headwright.job.agenda import Now
 from headwright.job.events import ReadingStruck
+from headwright.job.sent_back import sent_back
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.flow import by_words, fitted, flowed
 from headwright.terminal.bench.screen import ALONE, BenchScreen
 from headwright.terminal.bench.strip import Strip
-from headwright.terminal.bench.struck import due_around, sent_back
+from headwright.terminal.bench.struck import sent_back_words
 from headwright.terminal.bench.why import why
 from headwright.terminal.drawn import plain
 from headwright.terminal.sure import PAUSE
@@ -140,9 +141,10 @@ async def test_a_strike_tells_what_was_struck_and_where_the_work_goes_back_to(st
 def test_where_a_place_goes_back_to_is_told_only_where_that_has_changed(store: JobStore) -> None:
     desk = opened(store, "size")
     work_to_hold(desk)
-    number = next(iter(desk.state.attempt("size", "3E").readings.values())).number
-    due = due_around(desk.state, "3E")
+    before, at = desk.state, ("size", "3E")
+    number = next(iter(before.attempt(*at).readings.values())).number
     do(desk, ReadingStruck(number, "typed wrong"), MARA.operator)
-    assert sent_back(desk.state, ("size", "3E"), due, "size").startswith("3E goes back to 'Lubricate for sizing'")
-    due = due_around(desk.state, "1I")
-    assert sent_back(desk.state, ("size", "1I"), due, "size") == "", "nothing there has changed"
+    told = sent_back_words(desk.state, at, sent_back(before, desk.state, at), "size")
+    assert told.startswith("3E goes back to 'Lubricate for sizing'")
+    nothing = sent_back(desk.state, desk.state, at)
+    assert sent_back_words(desk.state, at, nothing, "size") == "", "nothing there has changed"

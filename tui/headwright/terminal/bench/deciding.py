@@ -20,9 +20,10 @@ from headwright.job.events import (
     Stopped,
 )
 from headwright.job.holds import hold_at
+from headwright.job.sent_back import sent_back
 from headwright.terminal.bench.digits import where
 from headwright.terminal.bench.measuring import MeasuringScreen
-from headwright.terminal.bench.struck import due_around, sent_back
+from headwright.terminal.bench.struck import sent_back_words
 from headwright.terminal.keys import BENCH, sign_in
 
 if TYPE_CHECKING:
@@ -149,10 +150,11 @@ class DecidingScreen(MeasuringScreen):
         label = self.hand.state.index.readings[event.operation, event.reading].label
         point = (event.reading, event.station, event.angle)
         place, words = where(self.hand.state, event.place), point_words(label, point)
-        due, looked_at = due_around(self.hand.state, event.place), self.hand.operation_id
+        at, before, looked_at = (event.operation, event.place), self.hand.state, self.hand.operation_id
 
         def then(_: Came) -> None:
-            back = sent_back(self.hand.state, (event.operation, event.place), due, looked_at)
+            after = self.hand.state
+            back = sent_back_words(after, at, sent_back(before, after, at), looked_at)
             self.hand.tell(f"Struck: {place}, {words}. It stays on record. {back}".strip())
             self.paint()
 
