@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 import pytest
 from textual import events
 
-from headwright.job.events import CautionAcknowledged
+from headwright.job.events import Disposition
+from headwright.job.holds import hold_at
 from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
@@ -16,7 +17,7 @@ from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.table import Table
 from headwright.terminal.drawn import plain
 from tests.stories.alder_1001 import MARA, OWEN
-from tests.terminal.alder_bench import FIRST_BALL, do, opened
+from tests.terminal.alder_bench import FIRST_BALL, opened
 from tests.terminal.cards_app import seen as on_screen
 
 if TYPE_CHECKING:
@@ -147,7 +148,6 @@ async def test_anyone_stops_a_head_and_only_a_lead_lets_it_go_on(app: Headwright
         assert isinstance(app.screen, BenchScreen), "a machinist writes no reason that would be refused"
         assert "this is for a lead" in seen(app, Strip)
         assert on_disk(app).state.stopped
-        do(app.screen.hand.desk, CautionAcknowledged("hammer"), OWEN.operator)
         app.screen.hand.operator = OWEN.operator
         await press(pilot, "f6")
         await pilot.press(*"looked at", "enter")
@@ -183,6 +183,32 @@ async def test_a_caution_is_asked_for_when_somebody_else_takes_over(app: Headwri
         assert not on_disk(app).state.attempt("size", "1I").readings
         await press(pilot, "escape")
         assert ".31395▏" in seen(app, Table), "what was typed stays"
+
+
+async def test_a_lead_who_comes_on_concedes_what_is_held_before_a_caution_of_the_work_is_asked_for(
+    app: HeadwrightApp,
+) -> None:
+    """Cautions bind whoever does the work; the lead who stays for it is asked for them then."""
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        await measure(pilot, "2I")  # at 1I, which it makes too small
+        await press(pilot, "escape", "f5")
+        row = [p.operator for p in on_disk(app).state.people.values() if p.on].index(OWEN.operator) + 1
+        await press(pilot, str(row), "enter")
+        assert isinstance(app.screen, BenchScreen), "no card of a caution"
+        assert seen(app, Strip).startswith("■ 1I is held in 'Size the liner'")
+        await press(pilot, "enter")
+        assert type(app.screen).__name__ == "HoldCard"
+        hold = hold_at(on_disk(app).state, ("size", "1I"))
+        assert hold is not None
+        concession = [way.disposition for way in hold.ways].index(Disposition.CONCESSION)
+        await press(pilot, str(concession + 1), "enter")
+        await pilot.press(*"agreed with the customer", "enter")
+        await press(pilot)
+        state = on_disk(app).state
+        assert state.is_done(state.index.operations["size"], "1I")
+        assert (OWEN.operator, "hammer") not in state.acknowledged
+        assert type(app.screen).__name__ == "CautionCard", "of the next work, should it be the lead who does it"
 
 
 async def test_ten_lines_pasted_are_ten_readings_and_a_bad_line_stops_there(app: HeadwrightApp) -> None:

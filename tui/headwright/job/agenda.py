@@ -7,17 +7,25 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from msgspec import Struct
 
-from headwright.job.blocks import Block, closing_blocks, entry_blocks, gauge_blocks, missing_steps, release_blocks
+from headwright.job.blocks import (
+    Block,
+    closing_blocks,
+    entry_blocks,
+    gauge_blocks,
+    may,
+    missing_steps,
+    release_blocks,
+)
 from headwright.job.blocks import BlockKind as Kind
 from headwright.job.holds import holds, is_held
 from headwright.job.index import PointKey, place_words
-from headwright.job.progress import standings
-from headwright.procedure.plan import Tick
+from headwright.job.progress import standings, waiting
+from headwright.procedure.plan import Role, Tick
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from headwright.job.state import State
+    from headwright.job.state import At, State
     from headwright.procedure.plan import Operation, Step
 
 
@@ -62,8 +70,11 @@ class Next(Struct, frozen=True):
     blocks: tuple[Block, ...] = ()
 
 
-def next_up(state: State, operator: str, prefer: tuple[str, str] | None = None, now: str = "") -> Next:
+def next_up(state: State, operator: str, prefer: At | None = None, now: str = "") -> Next:
     """Give the one thing to do now, for this operator.
+
+    Where that would be to read the first caution of an operation, a lead is asked first for what waits for a lead's
+    decision: cautions bind whoever does the work, and that is often somebody else.
 
     Args:
         state: the job.
@@ -77,13 +88,27 @@ def next_up(state: State, operator: str, prefer: tuple[str, str] | None = None, 
         return finished
     if not state.is_on(operator):
         return Next(Now.COME_ON, "Say who is at the bench.")
-    if prefer is not None and prefer[0] in state.index.operations:
-        operation = state.index.operations[prefer[0]]
-        if state.is_due(operation, prefer[1]) and not is_held(state, operation, prefer[1]):
-            here = _at(state, operation, prefer[1], who)
-            if here is not None and here.now is not Now.LOCKED:
-                return here
-    return _along_route(state, who)
+    found = _staying(state, prefer, who) or _along_route(state, who)
+    if found.now is Now.CAUTION and _comes_to_decide(state, found.operation, operator):
+        return _to_decide(state, prefer) or found
+    return found
+
+
+def _comes_to_decide(state: State, operation: str, operator: str) -> bool:
+    """Tell whether somebody is a lead, and has begun to read no cautions of an operation."""
+    read = ((operator, caution) in state.acknowledged for caution in state.index.operations[operation].cautions)
+    return may(state.people[operator].role, Role.LEAD) and not any(read)
+
+
+def _staying(state: State, prefer: At | None, who: _Who) -> Next | None:
+    """Give what is to be done at the operation and place that are preferred; None where that is nothing."""
+    if prefer is None or prefer[0] not in state.index.operations:
+        return None
+    operation, place = state.index.operations[prefer[0]], prefer[1]
+    if not state.is_due(operation, place) or is_held(state, operation, place):
+        return None
+    here = _at(state, operation, place, who)
+    return None if here is not None and here.now is Now.LOCKED else here
 
 
 def _finished(state: State) -> Next | None:
@@ -106,11 +131,24 @@ def _along_route(state: State, who: _Who) -> Next:
         if found is not None and (found.now is not Now.LOCKED or _waits_for_person(found)):
             return found
         locked = locked or found
-    if state.stopped:
-        head, reason = next(iter(state.stopped.items()))
-        say = f"Stopped, {place_words(state.index.places[head])}: {reason}"
-        return Next(Now.STOP, say, place=head)
-    return locked or _to_release(state)
+    return _stopped(state) or locked or _to_release(state)
+
+
+def _stopped(state: State) -> Next | None:
+    """Give the first head that is stopped, None where none is."""
+    if not state.stopped:
+        return None
+    head, reason = next(iter(state.stopped.items()))
+    return Next(Now.STOP, f"Stopped, {place_words(state.index.places[head])}: {reason}", place=head)
+
+
+def _to_decide(state: State, prefer: At | None) -> Next | None:
+    """Give what waits for a lead's decision: a hold, that at the place preferred first, else a head that is stopped."""
+    held = [at for at in waiting(state) if state.index.head_of(at[1]) not in state.stopped]
+    if not held:
+        return _stopped(state)
+    operation, place = prefer if prefer in held else held[0]
+    return _held(state, state.index.operations[operation], place)
 
 
 def _in_operation(state: State, operation: Operation, who: _Who) -> Next | None:
@@ -184,10 +222,13 @@ def _at(state: State, operation: Operation, place: str, who: _Who) -> Next | Non
     if others:
         return Next(Now.LOCKED, str(others[0]), operation.id, place, others[0].subject, blocks=others)
     cautions = tuple(b for b in blocks if b.kind is Kind.CAUTION)
-    if cautions:
+    tool = tuple(b for b in blocks if b.kind is not Kind.CAUTION)
+    found = next(_to_do(state, operation, place, tool, who), None)
+    # Whoever looks at a first piece need not go on from it.
+    if cautions and (found is None or found.now is not Now.FIRST):
         title = state.index.cautions[cautions[0].subject].title
         return Next(Now.CAUTION, f"Caution: {title}", operation.id, place, cautions[0].subject, blocks=cautions)
-    return next(_to_do(state, operation, place, blocks, who), None)
+    return found
 
 
 def _tool(state: State, operation: Operation, place: str, block: Block) -> Next:
