@@ -318,7 +318,8 @@ class Crowd:
         sort = self.chance.choice(sorts)
         worker = self.there()
         if self.chance.random() < 0.3:
-            return GaugeTaken(gauge_of(sort), sort, 0.0001, UNCERTAINTY, self.chance.choice([IN_DATE, OVERDUE])), worker
+            due = self.chance.choice([IN_DATE, OVERDUE, ""])
+            return GaugeTaken(gauge_of(sort), sort, 0.0001, UNCERTAINTY, due), worker
         relied = [gauge.gauge for gauge in self.state.gauges.values() if gauge.after]
         known = sorted(relied or self.state.gauges) or [gauge_of(sort)]
         gauge = self.chance.choice(known)

@@ -20,7 +20,7 @@ from headwright.job import (
     verdict,
 )
 from headwright.job.blocks import BlockKind
-from headwright.job.events import Disposition, GaugeChecked, GaugeDoubted, ReadingStruck
+from headwright.job.events import Disposition, GaugeChecked, GaugeDoubted, GaugeTaken, ReadingStruck
 from headwright.job.index import PlanIndex
 from headwright.job.state import State, Taken
 from headwright.job.verdict import Verdict
@@ -129,6 +129,14 @@ def _keeps_readings(state: State, at: Any, reason: str, *, doubted: bool = False
         state.past[at] = (*state.past.get(at, ()), replace(attempt, ended=reason))
 
 
+def _without_its_day(wanted: Any, state: Any, *rest: Any) -> Any:
+    known = state.gauges.get(wanted.gauge)
+    if known is None or wanted.due:
+        return decide_tools.take_gauge(wanted, state, *rest)
+    answer = decide_tools.take_gauge(replace(wanted, due=known.due), state, *rest)
+    return (wanted,) if isinstance(answer, tuple) else answer
+
+
 _stale = gauges._stale
 
 
@@ -218,6 +226,7 @@ MUTANTS = (
         (*_in("gauge_blocks", _nothing, decide_work), *_in("_bad_gauge", _none, decide_work)),
     ),
     Mutant("an overdue gauge", ((gauges.GaugeNow, "is_overdue", _no),)),
+    Mutant("a gauge named by hand to be rid of its day", _rules((GaugeTaken, _without_its_day))),
     Mutant("a zero set by somebody else", _in("_stale", _stale_but("zeroed by"), gauges)),
     Mutant("a zero that is too old", _in("_stale", _stale_but("minutes ago"), gauges), plan=2),
     Mutant("a zero with too many readings on it", _in("_stale", _stale_but("readings since"), gauges)),

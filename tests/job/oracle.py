@@ -428,6 +428,7 @@ class Oracle:
         self._is(entry, Role.TRAINEE, event)
         must(not event.due or entry.time[:10] <= event.due, "an overdue gauge stays in its case", event)
         must(self.sorts.setdefault(event.gauge, event.sort) == event.sort, "a gauge is of one sort", event)
+        must(event.due or not self.due.get(event.gauge), "a gauge keeps the day on which it is due", event)
         self.due[event.gauge], self.uncertainty[event.gauge] = event.due, event.uncertainty
 
     def _gauge_checked(self, event: GaugeChecked, before: State, after: State, entry: Entry) -> None:

@@ -13,6 +13,7 @@ from msgspec.structs import replace
 
 from headwright.job.agenda import Now, next_up
 from headwright.job.blocks import BlockKind, release_blocks
+from headwright.job.by_hand import named_by_hand
 from headwright.job.events import (
     FirstPieceReleased,
     GaugeChecked,
@@ -22,6 +23,7 @@ from headwright.job.events import (
     ToolChosen,
 )
 from headwright.job.gauges import in_doubt, in_hand
+from headwright.procedure.kit import Gauge
 from tests.job.small import INCH, LEAD, MACHINIST, TRAINEE, taken
 from tests.job.strict import StrictShop, stamp, strict_plan
 
@@ -65,6 +67,42 @@ def test_an_overdue_gauge_is_not_taken_in_hand_and_not_read(shop: StrictShop) ->
     assert "BG-4 was due to be checked by 2026-03-04." in str(
         shop.refused(shop.read("bore", "1I", "bored_id", 0.3424, "bottom"))
     )
+
+
+def test_a_gauge_is_not_rid_of_the_day_on_which_it_is_due_by_being_named_by_hand(shop: StrictShop) -> None:
+    shop.do(GaugeTaken("BG-4", "bore gauge", due="2026-03-05"))
+    refused = shop.refused(GaugeTaken("BG-4", "bore gauge"))
+    assert str(refused) == "Gauge BG-4: it is on record as due by 2026-03-05. Take it from the kit."
+    shop.do(GaugeTaken("BG-4", "bore gauge", due="2027-03-05"))  # calibrated meanwhile
+
+
+KIT = (
+    Gauge("BG-1", "bore gauge", "length", 0.001, 0.002, "2025-03-04", "2027-03-04"),
+    Gauge("MIC-7", "micrometer", "length", 0.001, 0.002, "2025-03-04", "2027-03-04"),
+)
+
+
+@pytest.mark.parametrize("typed", ["BG-1", "bg-1", "Bg-1"])
+def test_a_gauge_that_is_named_by_hand_is_the_kits_in_whatever_letters(shop: StrictShop, typed: str) -> None:
+    wanted = named_by_hand(shop.state, KIT, "bore gauge", typed)
+    assert wanted == GaugeTaken("BG-1", "bore gauge", 0.001, 0.002, "2027-03-04")
+
+
+def test_or_that_of_the_job_where_the_kit_is_not_at_hand(shop: StrictShop) -> None:
+    shop.do(GaugeTaken("BG-4", "bore gauge", 0.002, 0.003, "2027-02-16"))
+    assert named_by_hand(shop.state, (), "bore gauge", "bg-4") == GaugeTaken(
+        "BG-4", "bore gauge", 0.002, 0.003, "2027-02-16"
+    )
+
+
+@pytest.mark.parametrize("typed", ["mic-7", "mic-1"])
+def test_or_it_is_of_another_sort_in_the_kit_or_the_job(shop: StrictShop, typed: str) -> None:
+    wanted = named_by_hand(shop.state, KIT, "bore gauge", typed)
+    assert str(wanted) == f"{typed.upper()}: it is a micrometer. A bore gauge is wanted here."
+
+
+def test_of_any_other_gauge_that_is_named_by_hand_nothing_is_known(shop: StrictShop) -> None:
+    assert named_by_hand(shop.state, KIT, "bore gauge", "old one") == GaugeTaken("old one", "bore gauge")
 
 
 def test_a_comparator_is_zeroed_before_its_first_reading() -> None:

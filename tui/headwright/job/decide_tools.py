@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 
 def take_gauge(wanted: GaugeTaken, state: State, operator: str, now: str) -> Answer:
-    """Take a gauge in hand: one that is not overdue."""
+    """Take a gauge in hand: one that is not overdue, with the day on which it is due where that is on record."""
     what = f"Gauge {wanted.gauge}"
     if not wanted.gauge.strip() or not wanted.sort.strip():
         return refuse(BlockKind.ENTRY, "Gauge", "its name and its sort are wanted.", "Take one from the kit.")
@@ -39,6 +39,8 @@ def take_gauge(wanted: GaugeTaken, state: State, operator: str, now: str) -> Ans
         return refuse(
             BlockKind.ENTRY, what, f"it is on record as a {known.sort}.", f"Name the {wanted.sort} something else."
         )
+    if known is not None and known.due and not wanted.due:
+        return refuse(BlockKind.ENTRY, what, f"it is on record as due by {known.due}.", "Take it from the kit.")
     blocks = [*person_blocks(state, operator, Role.TRAINEE, what)]
     if GaugeNow(wanted.gauge, wanted.sort, due=wanted.due).is_overdue(max(now, state.time)):
         blocks.append(

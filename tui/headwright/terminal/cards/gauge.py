@@ -8,8 +8,9 @@ from msgspec.structs import replace
 from textual import on
 from textual.widgets import Input, OptionList
 
-from headwright.job.events import GaugeTaken
+from headwright.job.by_hand import named_by_hand
 from headwright.job.gauges import GaugeNow, in_hand
+from headwright.job.refusal import Refused
 from headwright.terminal.bench.gauging import GaugeLine, gauge_lines, zero_words
 from headwright.terminal.cards.choices import Choice, Numbered
 from headwright.terminal.cards.figure_line import FigureLine
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
     from textual.binding import BindingType
 
+    from headwright.job.events import GaugeTaken
     from headwright.procedure.kit import Kit
 
 BY_HAND = Choice("Another one", "named by hand: nobody can tell when it is due")
@@ -127,15 +129,16 @@ class GaugeCard(RingCheck):
             self.query_one(Input).value = ""
             self.say("The name or number that is on it is expected, with a letter in it.")
             return
-        same = [n for n, line in enumerate(self._gauges) if line.taken.gauge.casefold() == text.casefold()]
-        other = [g for g in (self._kit.gauges if self._kit else ()) if g.id.casefold() == text.casefold()]
-        if same:
-            self._choose_gauge(same[0])
-        elif other:
-            self.say(f"{other[0].id} is a {other[0].sort} of the kit; a {self._asked.sort} is wanted here.")
+        wanted = named_by_hand(self._asked.state, self._kit.gauges if self._kit else (), self._asked.sort, text)
+        if isinstance(wanted, Refused):
+            self.say(str(wanted))
+            return
+        listed = next((n for n, line in enumerate(self._gauges) if line.taken == wanted), None)
+        if listed is not None:
+            self._choose_gauge(listed)
         else:
-            self._taken = GaugeTaken(text, self._asked.sort)
-            self.zero(self._known_as(self._taken))
+            self._taken = wanted
+            self.zero(self._known_as(wanted))
 
     def done(self) -> None:
         """Give the gauge, where it was not in hand, and its checks."""
