@@ -4,10 +4,16 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from typing import TYPE_CHECKING
 
 import pytest
 
 from headwright.data import shipped
+from headwright.store import open_store
+from headwright.store.record import import_job, read_record
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 OUTSIDE = ("textual", "rich", "sqlite3", "pint", "pydantic", "platformdirs", "tree_sitter", "scipy", "argon2")
 
@@ -71,6 +77,27 @@ def test_the_procedures_know_no_job() -> None:
 @pytest.mark.parametrize("package", ["headwright", "headwright.store", "headwright.cli", "headwright.terminal"])
 def test_importing_a_package_builds_and_loads_nothing_heavy(package: str) -> None:
     assert not _loaded_by(f"import {package}") & {*OUTSIDE}
+
+
+def test_the_list_of_jobs_is_shown_with_none_of_the_rules_of_the_job_loaded(tmp_path: Path) -> None:
+    """Its screen, its styles and what it reads of the store; a store of this version and one job is made before."""
+    file = tmp_path / "headwright.db"
+    store = open_store(file)
+    import_job(store, read_record(shipped("sample_jobs") / "1001.toml"))
+    store.close()
+    loaded = _loaded_by(
+        "from pathlib import Path\nfrom headwright.store import open_front\nimport headwright.terminal.app\n"
+        f"from headwright.terminal.jobs import JobsScreen\nfront = open_front(Path({str(file)!r}))\n"
+        "assert [job.job for job in front.jobs()] == ['1001']\nassert JobsScreen(front, 'here')"
+    )
+    assert "textual" in loaded
+    assert not loaded & {"pint", "pydantic", "tree_sitter", "scipy", "argon2"}
+    assert {name for name in loaded if name.startswith("headwright.job")} == {
+        "headwright.job",
+        "headwright.job.listed",
+        "headwright.job.pace",
+    }
+    assert not _floors(loaded) & {"procedure", "calc", "sheet"}
 
 
 def test_a_job_under_way_needs_neither_unit_library_nor_models() -> None:

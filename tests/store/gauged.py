@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
@@ -12,6 +14,8 @@ from headwright.procedure.plan import Mastering, Role, Rules
 from headwright.store.desk import Desk, Done
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from headwright.job.events import Event
     from headwright.procedure.plan import Plan
     from headwright.store import JobStore
@@ -87,3 +91,12 @@ class Gauged:
         """Give the points at which a reading counts now, as the desk sees it after a look."""
         self.desk.refresh()
         return {(at[1], key[1]) for at, attempt in self.desk.state.attempts.items() for key in attempt.readings}
+
+
+def killed_when_found(path: Path, job: str) -> None:
+    """Have another program find the gauge off in a job, and kill it before it tells the others."""
+    command = [sys.executable, "-m", "tests.store.quarantine_worker", "drift", str(path), job]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, stdin=subprocess.PIPE) as worker:
+        assert worker.stdout is not None
+        assert worker.stdout.readline() == b"between\n"
+        worker.kill()

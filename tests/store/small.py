@@ -38,7 +38,7 @@ from headwright.procedure.plan import (
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from headwright.job.summary import Summary
+    from headwright.job.listed import Summary
     from headwright.store import JobStore
 
 INCH = 25.4

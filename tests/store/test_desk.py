@@ -36,8 +36,8 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from headwright.job.events import Entry
+    from headwright.job.listed import Summary
     from headwright.job.sizing import Sized
-    from headwright.job.summary import Summary
     from headwright.store import JobStore
 
 

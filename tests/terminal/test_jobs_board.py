@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import sqlite3
-import subprocess
-import sys
 from contextlib import closing
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
@@ -16,8 +14,8 @@ from textual.widgets import Input
 from headwright.data import shipped
 from headwright.errors import StoreError
 from headwright.job.events import CameOn, CautionAcknowledged, Event, ReadingTaken, StepTicked, Stopped
+from headwright.job.listed import Summary
 from headwright.job.pace import Took
-from headwright.job.summary import Summary
 from headwright.procedure.plan import Role
 from headwright.store import open_store
 from headwright.store.desk import Desk, Done
@@ -32,7 +30,7 @@ from headwright.terminal.keyline import KeyLine
 from headwright.terminal.new_job import NewJobScreen
 from tests.at_desk import opened, recorded
 from tests.job.small import LEAD, MACHINIST, plan, taken
-from tests.store.gauged import OFF, POINTS, Gauged
+from tests.store.gauged import OFF, POINTS, Gauged, killed_when_found
 from tests.store.small import HandClock
 from tests.terminal.alder_bench import HEADWRIGHT
 from tests.terminal.cards_app import HOSTILE, SIZES, OneScreen, is_in_sight, seen, words
@@ -436,15 +434,6 @@ async def test_a_click_on_any_line_of_a_job_opens_it(store: JobStore) -> None:
 # Doubts
 
 
-def _killed_when_found(path: Path, job: str) -> None:
-    """Have another program find the gauge off in a job, and kill it before it tells the others."""
-    command = [sys.executable, "-m", "tests.store.quarantine_worker", "drift", str(path), job]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, stdin=subprocess.PIPE) as worker:
-        assert worker.stdout is not None
-        assert worker.stdout.readline() == b"between\n"
-        worker.kill()
-
-
 async def test_doubts_that_wait_are_brought_in_and_told_when_nobody_types(store: JobStore, tmp_path: Path) -> None:
     """A check found the gauge off, and its program was killed before the other job was told."""
     clock = HandClock()
@@ -456,7 +445,7 @@ async def test_doubts_that_wait_are_brought_in_and_told_when_nobody_types(store:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         await pilot.press(*"zzz")
-        _killed_when_found(tmp_path / "headwright.db", "1002")
+        killed_when_found(tmp_path / "headwright.db", "1002")
         await pilot.pause(SECONDS + 0.5)
         assert store.waiting()
         await pilot.press("escape")

@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from headwright.data import shipped
-from headwright.job.summary import Held, Summary
+from headwright.job.listed import Held, Summary
 from headwright.procedure.kit import load_kit
 from headwright.store import open_store
 from headwright.store.record import import_job, read_record

@@ -19,7 +19,10 @@ from headwright.store.sqlite import WAIT, SqliteDatabase
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.cards.who import WhoCard
-from headwright.terminal.starting import OpeningScreen
+from headwright.terminal.jobs import JobsScreen
+from headwright.terminal.opening import OpeningScreen
+from tests.store.gauged import POINTS, Gauged, killed_when_found
+from tests.store.small import HandClock
 from tests.stories.alder_1001 import MARA, OWEN
 from tests.terminal.alder_bench import HEADWRIGHT
 from tests.terminal.cards_app import words
@@ -67,6 +70,14 @@ async def at_the_bench(app: HeadwrightApp) -> BenchScreen:
             return bench
         await asyncio.sleep(0.01)
     raise AssertionError("the job was not read")
+
+
+async def shown(app: HeadwrightApp, text: str) -> None:
+    """Wait until a text is on screen."""
+    until = time.monotonic() + LONGEST
+    while text not in words(app):
+        assert time.monotonic() < until, words(app)
+        await asyncio.sleep(0.01)
 
 
 def changed(home: Path, statement: str, *values: object) -> None:
@@ -220,6 +231,49 @@ def test_a_list_that_cannot_be_understood_does_not_keep_the_job_from_being_opene
     changed(sizing, "UPDATE summaries SET json = ? WHERE job = ?", b'{"job":', JOB)
     with started(sizing) as app:
         app.wait_for(ASKED, MARA.name, OWEN.name)
+
+
+async def test_the_list_of_jobs_is_shown_before_what_works_on_jobs_is_there(sizing: Path) -> None:
+    """And keys move in it; a doubt that waits is brought in once that is there."""
+    clock = HandClock()
+    store = open_store(sizing / "headwright.db")
+    finder, other = Gauged(store, clock, "1002"), Gauged(store, clock, "1001")
+    finder.zero()
+    other.zero()
+    other.read(*POINTS[:4])
+    store.close()
+    killed_when_found(sizing / "headwright.db", "1002")
+    front = slow(sizing)
+    app = HeadwrightApp(front, "here")
+    async with app.run_test(size=(100, 30)) as pilot:
+        await pilot.pause()
+        assert isinstance(app.screen, JobsScreen)
+        assert "Jobs 3" in words(app)
+        for job in ("1001", "1002", JOB):
+            assert job in words(app)
+        first = app.screen.at_hand
+        await pilot.press("down")
+        assert app.screen.at_hand != first
+        assert not app.is_loaded
+        assert "was found off" not in words(app)
+        front.may_go.set()
+        await shown(app, "▲ BG-3 was found off in job 1002: 4 readings of job 1001 struck, to be taken again.")
+        assert app.is_loaded
+    front.close()
+
+
+def test_a_job_chosen_at_the_first_paint_of_the_list_is_opened(sizing: Path) -> None:
+    with PtyApp(HEADWRIGHT, 100, 30, {"HEADWRIGHT_HOME": str(sizing)}) as app:
+        app.wait_for("Jobs  1")
+        app.write(b"\r")
+        app.wait_for(ASKED, MARA.name)
+        app.press("esc")
+        app.wait_for(ASKED, gone=True)
+        app.press("f8")
+        app.wait_for("Jobs  1")
+        app.press("ctrl+c")
+        assert app.ended() == 0
+        assert app.is_restored
 
 
 @pytest.mark.parametrize("wait", [0.0, 0.05, 0.15, 0.3])

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
     from collections.abc import Sequence
 
-    from headwright.job.summary import Summary
+    from headwright.job.listed import Summary
     from headwright.store import JobStore
 
 _HEADINGS = ("job", "status", "done", "held", "at", "on", "engine", "tag", "last event")

@@ -36,8 +36,8 @@ from headwright.job.events import (
 )
 from headwright.job.gauges import Check, GaugeNow, has_drifted, in_doubt
 from headwright.job.index import formulas_of
-from headwright.job.pace import timed
 from headwright.job.state import EMPTY, At, Attempt, Doubt, Note, Person, State, Taken, Tool, copied
+from headwright.job.timing import timed
 from headwright.job.uncertainty import of_gauge
 from headwright.procedure.plan import Sort
 

@@ -1,66 +1,18 @@
-"""A job in one line, for the list of jobs."""
+"""A job in one line, worked out for the list of jobs."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from msgspec import Struct
-
 from headwright.job.gauge_use import doubted
-from headwright.job.pace import Took
+from headwright.job.listed import Held, Summary, Worker
 from headwright.job.progress import standings, waiting
-from headwright.job.state import Person
 from headwright.procedure.plan import Sort
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from headwright.job.state import State
-
-
-class Held(Struct, frozen=True, array_like=True):
-    """A gauge of a job: who of those at the bench has it in hand (empty: nobody), and when it was last zeroed."""
-
-    gauge: str
-    operator: str
-    zeroed: str
-
-
-class Summary(Struct, frozen=True, forbid_unknown_fields=True):
-    """A job as the list shows it.
-
-    `status` is one of open, held, stopped, released, scrapped, or broken for a job that this version cannot read;
-    `done` of `due` counts operations × places, without what came in done; `at` is the operation that it stands at, or
-    what is broken; `on` are the initials of who is at the bench; `doubted` counts the readings that came into doubt
-    after the job was released and still stand. `left` has operation and minutes by the plan of what is due, as far as
-    it is known: `undecided` counts the positions whose repair nobody has decided yet. `took` is what the work took so
-    far. `people` were at the bench, or are.
-    """
-
-    job: str
-    tag: str
-    customer: str
-    family: str
-    route: str
-    status: str
-    done: int
-    due: int
-    held: int
-    on: tuple[str, ...]
-    at: str
-    number: int
-    time: str
-    doubted: int = 0
-    left: tuple[tuple[str, float], ...] = ()
-    undecided: int = 0
-    took: tuple[Took, ...] = ()
-    gauges: tuple[Held, ...] = ()
-    people: tuple[Person, ...] = ()
-
-
-def broken(job: str, reason: str, number: int, time: str) -> Summary:
-    """Give the summary of a job that cannot be read, so that the list can still show it."""
-    return Summary(job, "", "", "", "", "broken", 0, 0, 0, (), reason, number, time)
+    from headwright.job.state import Person, State
 
 
 def summary(state: State) -> Summary:
@@ -89,8 +41,12 @@ def summary(state: State) -> Summary:
         undecided=_undecided(state),
         took=tuple(state.took.values()),
         gauges=tuple(_held(state)),
-        people=tuple(state.people.values()),
+        people=tuple(map(_worker, state.people.values())),
     )
+
+
+def _worker(person: Person) -> Worker:
+    return Worker(person.operator, person.name, person.role.value, person.terminal, person.on, person.since)
 
 
 def _undecided(state: State) -> int:

@@ -11,8 +11,8 @@ if TYPE_CHECKING:
 
     from headwright.job.events import Entry
     from headwright.job.gauge_use import GaugeUse
+    from headwright.job.listed import Summary
     from headwright.job.sizing import Sized, Stratum
-    from headwright.job.summary import Summary
     from headwright.store.people import People
 
 
@@ -61,10 +61,6 @@ class JobStore(Front, Protocol):
     Entries are only ever added. Whatever a call that writes has returned from is on disk; a call that raised wrote
     nothing. Every method raises StoreError when the store cannot be read or written.
     """
-
-    @property
-    def where(self) -> str:
-        """Name the place of the store, as messages give it."""
 
     @property
     def people(self) -> People:
@@ -128,9 +124,6 @@ class JobStore(Front, Protocol):
             RecordBroken: the text does not match its SHA-256.
             UsageError: there is no such job.
         """
-
-    def jobs(self) -> tuple[Summary, ...]:
-        """Give the summary of every job, the one that was last worked on first."""
 
     def past_sizings(self, stratum: Stratum, *, limit: int = 200, since: str = "") -> tuple[Sized, ...]:
         """Give the pushes of a stratum in all jobs, the newest first.

@@ -6,6 +6,7 @@ Reading a job takes all of its rules and its plan. Until that is done, what stan
 from __future__ import annotations
 
 import json
+from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple, Protocol
 
 from headwright.store.tables import READ_MODELS
@@ -13,6 +14,9 @@ from headwright.store.tables import READ_MODELS
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from msgspec.json import Decoder
+
+    from headwright.job.listed import Summary
     from headwright.store.contract import JobStore
     from headwright.store.database import Database
     from headwright.store.jobs import SqlJobs
@@ -66,6 +70,10 @@ class Front(Protocol):
 
     at_once: bool
 
+    @property
+    def where(self) -> str:
+        """Name the place of the store, as messages give it."""
+
     def glance(self, job: str) -> Glance | None:
         """Give a job as the list has it; None where the list does not have it, or cannot be understood."""
 
@@ -74,6 +82,9 @@ class Front(Protocol):
 
     def listed(self) -> tuple[Somebody, ...]:
         """Give the people on the shop's list, by initials."""
+
+    def jobs(self) -> tuple[Summary, ...]:
+        """Give the summary of every job, the one that was last worked on first."""
 
     def whole(self) -> JobStore:
         """Give the store with all that works on jobs, which takes a while the first time."""
@@ -120,6 +131,13 @@ class SqlFront:
             rows = connection.execute("SELECT initials, name, role FROM people ORDER BY initials").fetchall()
         return tuple(Somebody(*row) for row in rows)
 
+    def jobs(self) -> tuple[Summary, ...]:
+        """Give the summary of every job; see `Front.jobs`."""
+        decoder = _decoder()
+        with self._reading() as connection:
+            rows = connection.execute("SELECT json FROM summaries ORDER BY time DESC, job")
+            return tuple(decoder.decode(text) for (text,) in rows)
+
     def whole(self) -> SqlJobs:
         """Give the store with all that works on jobs; see `Front.whole`."""
         from headwright.store.jobs import SqlJobs  # noqa: PLC0415 - loads the rules of the job
@@ -129,6 +147,15 @@ class SqlFront:
     def close(self) -> None:
         """Let go of the store; it cannot be used afterwards."""
         self._database.close()
+
+
+@cache
+def _decoder() -> Decoder[Summary]:
+    from msgspec.json import Decoder  # noqa: PLC0415 - where a job is opened, its first paint needs none of it
+
+    from headwright.job.listed import Summary  # noqa: PLC0415
+
+    return Decoder(Summary)
 
 
 def who_may(people: Iterable[_Person], shop: Iterable[Somebody]) -> tuple[Somebody, ...]:

@@ -12,10 +12,10 @@ from headwright.errors import Outdated, RecordBroken, UsageError
 from headwright.job.chain import entry_bytes, entry_hash, event_read
 from headwright.job.events import Entry, Opened
 from headwright.job.gauge_use import gauge_uses as used
+from headwright.job.listed import broken
 from headwright.job.sizing import Sized, Stratum
 from headwright.job.sizing import sizings as taught
 from headwright.job.state import begin
-from headwright.job.summary import Summary, broken
 from headwright.job.summary import summary as summarise
 from headwright.job.versions import EventUnreadable
 from headwright.nearest import nearest
@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from headwright.job.gauge_use import GaugeUse
+    from headwright.job.listed import Summary
     from headwright.job.state import State
     from headwright.store.contract import OfGauges, Waiting
     from headwright.store.database import Database
@@ -40,7 +41,6 @@ if TYPE_CHECKING:
 _FIRST = Last(0, "")
 
 _summary_encoder = msgspec.json.Encoder(order="deterministic")
-_summary_decoder = msgspec.json.Decoder(Summary)
 
 _LAST = "SELECT number, hash FROM events WHERE job = ? ORDER BY number DESC LIMIT 1"
 _BEFORE = "SELECT hash FROM events WHERE job = ? AND number = ?"
@@ -170,12 +170,6 @@ class SqlJobs(SqlFront):
         if hashlib.sha256(text).hexdigest() != sha256:
             raise RecordBroken(f"job '{job}': its plan was changed after it was kept", 0)
         return bytes(text)
-
-    def jobs(self) -> tuple[Summary, ...]:
-        """Give the summary of every job; see `JobStore.jobs`."""
-        with self._reading() as connection:
-            rows = connection.execute("SELECT json FROM summaries ORDER BY time DESC, job")
-            return tuple(_summary_decoder.decode(text) for (text,) in rows)
 
     def past_sizings(self, stratum: Stratum, *, limit: int = 200, since: str = "") -> tuple[Sized, ...]:
         """Give the pushes of a stratum, the newest first; see `JobStore.past_sizings`."""

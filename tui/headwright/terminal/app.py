@@ -17,6 +17,7 @@ from headwright.terminal.starting import StartingApp, collect_again
 if TYPE_CHECKING:
     from textual.binding import BindingType
     from textual.driver import Driver
+    from textual.screen import Screen
 
     from headwright.job.state import Person
     from headwright.store.front import Front
@@ -61,15 +62,20 @@ class HeadwrightApp(StartingApp[None]):
         """The fault of the program that ended the screens, if one did."""
         return self._exception
 
+    def get_default_screen(self) -> Screen[object]:
+        """Give the screen below all others: the list of jobs, where no job is named; see also `StartingApp`."""
+        return super().get_default_screen() if self.job else self._board()  # type: ignore[return-value]
+
     def on_mount(self) -> None:
-        """Open the job, or the list of jobs."""
+        """Open the job, where one is named."""
         if self.begin_reading():
             return
         if self.job:
             self.open_bench(self.job)
+        if self.is_loaded:
+            self.call_after_refresh(collect_again)
         else:
-            self.open_jobs()
-        self.call_after_refresh(collect_again)
+            self.begin_loading()
 
     def open_bench(self, job: str, *, stop: bool = False) -> None:
         """Open a job at the bench; a job that cannot be opened ends the program, or is told on the list of jobs.
@@ -100,12 +106,20 @@ class HeadwrightApp(StartingApp[None]):
         if self._jobs is None:
             self.open_jobs()
 
-    def open_jobs(self) -> None:
-        """Show the list of jobs."""
+    def _board(self) -> JobsScreen:
         from headwright.terminal.jobs import JobsScreen  # noqa: PLC0415 - not wanted where a job is opened at once
 
-        self._jobs = JobsScreen(self.store, self.terminal, self.notice)
-        self.push_screen(self._jobs)
+        self._jobs = JobsScreen(self.store if self.is_loaded else self._front, self.terminal, self.notice)
+        return self._jobs
+
+    def open_jobs(self) -> None:
+        """Show the list of jobs."""
+        self.push_screen(self._board())
+
+    def all_there(self) -> None:
+        """Let the list of jobs do what it takes all of the program to do; see `StartingApp.all_there`."""
+        if self._jobs is not None:
+            self._jobs.all_there()
 
     def action_stop(self) -> None:
         """Stop the head at the bench below, or that of the job at hand on the list of jobs."""

@@ -18,8 +18,8 @@ if TYPE_CHECKING:
 
     from textual import events
 
+    from headwright.job.listed import Summary
     from headwright.job.pace import Took
-    from headwright.job.summary import Summary
 
 _BAR = 8
 _TWO_LINES = 100

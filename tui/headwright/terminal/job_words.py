@@ -10,8 +10,8 @@ from headwright.job.pace import Left, minutes_left, time_words
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
+    from headwright.job.listed import Summary
     from headwright.job.pace import Took
-    from headwright.job.summary import Summary
     from headwright.terminal.drawn import Span
 
 SIGNS = {

@@ -13,18 +13,13 @@ from textual.screen import Screen
 from textual.widgets import Input, Static
 
 from headwright.errors import HeadwrightError
-from headwright.store.sample import bring_sample
 from headwright.terminal.cards.card import facts
-from headwright.terminal.cards.help import HelpScreen
 from headwright.terminal.cards.words import moment, plain
-from headwright.terminal.first_start import FirstStart, Start, TourScreen
 from headwright.terminal.heading import Heading
 from headwright.terminal.job_list import JobList
 from headwright.terminal.job_words import DOUBT, SIGNS, finish_words, left_of, trouble_words
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import bindings, in_use, sign_in
-from headwright.terminal.long_work import WorkCard
-from headwright.terminal.new_job import NewJobScreen
 from headwright.terminal.outer_keys import JOBS
 from headwright.terminal.small import TooSmall
 
@@ -35,12 +30,13 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
     from textual.binding import BindingType
 
+    from headwright.job.listed import Summary
     from headwright.job.pace import Took
-    from headwright.job.summary import Summary
-    from headwright.store import JobStore
     from headwright.store.contract import Waiting
+    from headwright.store.front import Front
     from headwright.store.quarantine import Elsewhere
     from headwright.terminal.drawn import Span
+    from headwright.terminal.first_start import Start
     from headwright.terminal.long_work import Progress
 
 SECONDS = 2.0
@@ -54,8 +50,10 @@ HOW = "Enter or a click opens the job; arrows and the wheel only look."
 class JobsScreen(Screen[None]):
     """The list of jobs of a store; what is to be opened goes out as `Open`.
 
+    It is shown before anything that works on jobs is loaded; what a key needs of that is loaded on its use.
+
     Args:
-        store: where the jobs are.
+        front: where the jobs are.
         terminal: the name of this terminal, for the record of a new job.
         notice: what is told while there is nothing else to tell.
     """
@@ -70,9 +68,10 @@ class JobsScreen(Screen[None]):
             super().__init__()
             self.job = job
 
-    def __init__(self, store: JobStore, terminal: str, notice: str = "") -> None:
+    def __init__(self, front: Front, terminal: str, notice: str = "") -> None:
         super().__init__()
-        self._store = store
+        self._front = front
+        self._is_all_there = front.at_once
         self._terminal = terminal
         self._notice = notice
         self._jobs: tuple[Summary, ...] | None = None
@@ -109,7 +108,17 @@ class JobsScreen(Screen[None]):
         self.look()
         self._bring_in_doubts()
         if first and self._jobs == ():
-            self.app.push_screen(FirstStart(), self._begin)
+            self._ask_how_to_begin()
+
+    def _ask_how_to_begin(self) -> None:
+        from headwright.terminal.first_start import FirstStart  # noqa: PLC0415 - once, before the first job
+
+        self.app.push_screen(FirstStart(), self._begin)
+
+    def all_there(self) -> None:
+        """Begin with what takes all that works on jobs: doubts that wait are brought in."""
+        self._is_all_there = True
+        self._bring_in_doubts()
 
     def _look_again(self) -> None:
         if self.is_current:
@@ -118,10 +127,10 @@ class JobsScreen(Screen[None]):
 
     def _bring_in_doubts(self) -> None:
         """Bring the doubts that wait into their jobs, beside the screen and while nobody types."""
-        if self._bringing or self.query_one("#jobs-find", Input).value:
+        if not self._is_all_there or self._bringing or self.query_one("#jobs-find", Input).value:
             return
         try:
-            waiting = self._store.waiting()
+            waiting = self._front.whole().waiting()
         except HeadwrightError as error:
             self.say(in_words(error))
             return
@@ -136,8 +145,9 @@ class JobsScreen(Screen[None]):
         from headwright.store.quarantine import bring_in  # noqa: PLC0415
 
         try:
-            told = await asyncio.to_thread(bring_in, self._store, utc_now)
-            self._tried = self._store.waiting()
+            store = self._front.whole()
+            told = await asyncio.to_thread(bring_in, store, utc_now)
+            self._tried = store.waiting()
         except HeadwrightError as error:
             self.say(in_words(error))
             return
@@ -151,7 +161,7 @@ class JobsScreen(Screen[None]):
     def look(self) -> None:
         """Read the jobs, and show them where they have changed."""
         try:
-            found = self._store.jobs()
+            found = self._front.jobs()
         except HeadwrightError as error:
             self.say(in_words(error))
             return
@@ -165,7 +175,7 @@ class JobsScreen(Screen[None]):
         shown = [job for job in jobs if all(part in _searched(job) for part in wanted)]
         count = f"{len(shown)} of {len(jobs)}" if wanted else str(len(jobs))
         self.query_one(Heading).show(
-            (f"Jobs  {count}   ", "strong"), *_wrong(jobs), (f"in {self._store.where}", "quiet")
+            (f"Jobs  {count}   ", "strong"), *_wrong(jobs), (f"in {self._front.where}", "quiet")
         )
         self.query_one(JobList).learn(jobs)
         self.query_one(JobList).show(shown)
@@ -204,13 +214,17 @@ class JobsScreen(Screen[None]):
 
     def action_new_job(self) -> None:
         """Put down a new job, then open it."""
-        self.app.push_screen(NewJobScreen(self._store, self._terminal), self._open)
+        from headwright.terminal.new_job import NewJobScreen  # noqa: PLC0415 - on first use
+
+        self.app.push_screen(NewJobScreen(self._front.whole(), self._terminal), self._open)
 
     def action_sample_job(self) -> None:
         """Bring the sample job in where it is not there yet, and open it."""
+        from headwright.store.sample import bring_sample  # noqa: PLC0415 - on first use
+        from headwright.terminal.long_work import WorkCard  # noqa: PLC0415
 
         def bring(progress: Progress) -> str:
-            return bring_sample(self._store, progress)[0]
+            return bring_sample(self._front.whole(), progress)[0]
 
         def brought(found: str | HeadwrightError | None) -> None:
             if isinstance(found, HeadwrightError):
@@ -227,13 +241,15 @@ class JobsScreen(Screen[None]):
             self.post_message(self.Open(job))
 
     def _begin(self, start: Start | None) -> None:
+        from headwright.terminal.first_start import Start, TourScreen  # noqa: PLC0415 - loaded with what asked
+
         match start:
             case Start.SAMPLE:
                 self.action_sample_job()
             case Start.NEW:
                 self.action_new_job()
             case Start.LOOK:
-                self.app.push_screen(TourScreen(), lambda _: self.app.push_screen(FirstStart(), self._begin))
+                self.app.push_screen(TourScreen(), lambda _: self._ask_how_to_begin())
             case None:
                 pass
 
@@ -286,6 +302,8 @@ class JobsScreen(Screen[None]):
 
     def action_help(self) -> None:
         """Show the help."""
+        from headwright.terminal.cards.help import HelpScreen  # noqa: PLC0415 - on first use
+
         self.app.push_screen(HelpScreen(JOBS))
 
 

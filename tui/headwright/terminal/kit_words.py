@@ -15,7 +15,7 @@ from headwright.terminal.drawn import clean
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from headwright.job.summary import Summary
+    from headwright.job.listed import Summary
     from headwright.procedure.kit import Ball, Gauge, Kit
 
 SOON = 30

@@ -1,6 +1,7 @@
-"""The program from its first paint until a job is at the bench: the job is read beside the screen, and no key is lost.
+"""The program from its first paint until all of it is there: what takes time is done beside the screen.
 
-What the list of jobs knows is shown at once, and who is there is asked. Keys that belong to the bench wait for it.
+Where a job is opened, what the list of jobs knows of it is shown at once, and who is there is asked; keys that belong
+to the bench wait for it, and none is lost. The list itself is shown before anything that works on jobs is loaded.
 """
 
 from __future__ import annotations
@@ -8,78 +9,41 @@ from __future__ import annotations
 import gc
 from pathlib import Path
 from threading import Thread
-from typing import TYPE_CHECKING, ClassVar
+from typing import TYPE_CHECKING
 
 from textual import events
 from textual.app import ReturnType
 from textual.message import Message
-from textual.screen import Screen
 
 from headwright.errors import HeadwrightError
 from headwright.store.front import who_may
-from headwright.terminal.cards.who import SEEN, WhoCard
-from headwright.terminal.drawn import Lines, clean, fit
+from headwright.terminal.cards.card import SEEN
 from headwright.terminal.keys import in_use
 from headwright.terminal.look import LookingApp
 from headwright.terminal.outer_keys import QUIT
-from headwright.terminal.small import BESIDE, TooSmall, size_classes
+from headwright.terminal.small import BESIDE, size_classes
 
 if TYPE_CHECKING:
-    from textual.app import ComposeResult
     from textual.css.stylesheet import Stylesheet
+    from textual.screen import Screen
 
     from headwright.job.state import Person
     from headwright.store import JobStore
     from headwright.store.front import Front, Glance
     from headwright.terminal.bench.hand import Hand
     from headwright.terminal.bench.screen import BenchScreen
-    from headwright.terminal.cards.who import Comes, Goes
+    from headwright.terminal.cards.who import Comes, Goes, WhoCard
 
 SHEETS = [Path(__file__).with_name(name) for name in ("screens.tcss", "views.tcss")]
-"""What the bench needs beside the sheet for what is seen first."""
+"""What bench and list of jobs need beside the sheet for what is seen first when a job is opened."""
 SOON = 0.3
 """Seconds after which a card that is answered says what it waits for."""
 OVER = frozenset({"released", "scrapped"})
 """Where a job stands when nobody is asked for any more."""
 
 
-class OpeningHead(Lines):
-    """The line that names the job."""
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = {"drawn--strong"}
-
-
-class OpeningScreen(Screen[None]):
-    """The bench before its job is read: which job it is, and nothing that reading it could change.
-
-    Args:
-        glance: the job as the list has it.
-        classes: those of its size.
-    """
-
-    AUTO_FOCUS = None
-
-    def __init__(self, glance: Glance, classes: tuple[str, ...]) -> None:
-        super().__init__(classes=" ".join(classes))
-        self._head = f" {clean(glance.job)}  {clean(glance.family)}"
-
-    def compose(self) -> ComposeResult:
-        """Lay out the line above."""
-        yield OpeningHead(id="head")
-        yield TooSmall()
-
-    def on_resize(self) -> None:
-        """Name the job as the bench will."""
-        width = self.app.size.width
-        self.query_one(OpeningHead).put([((fit(self._head, width // 2), "strong"),)])
-
-    def on_screen_resume(self, event: events.ScreenResume) -> None:
-        """Take the styles as they were just made, or as they were left: nothing of it can have changed."""
-        event.refresh_styles = False
-
-
 class StartingApp(LookingApp[ReturnType]):
-    """An app that begins with a job, and has it read in a thread.
+    """An app that begins with a job, and has it read in a thread, or without one, and has what works on jobs loaded so.
 
     Args:
         front: the store.
@@ -104,8 +68,17 @@ class StartingApp(LookingApp[ReturnType]):
             super().__init__()
             self.found = found
 
+    class Loaded(Message):
+        """All that works on jobs is loaded; `fault` is why it could not be."""
+
+        def __init__(self, fault: Exception | None = None) -> None:
+            super().__init__()
+            self.fault = fault
+
     def __init__(self, front: Front, terminal: str, job: str = "") -> None:
         super().__init__()
+        if not job:  # read with a screen that comes after the first, they would have all others read again
+            self.css_path = [*self.css_path, *SHEETS]
         self.terminal = terminal
         self.job = job
         self.glance: Glance | None = None
@@ -113,6 +86,7 @@ class StartingApp(LookingApp[ReturnType]):
         self._front = front
         self._store: JobStore | None = None
         self._reader: Thread | None = None
+        self._loader: Thread | None = None
         self._card: WhoCard | None = None
         self._answer: Comes | Goes | None = None
         self._asked = False
@@ -132,6 +106,8 @@ class StartingApp(LookingApp[ReturnType]):
             self.glance = self._front.glance(self.job)
         if self.glance is None:
             return super().get_default_screen()
+        from headwright.terminal.opening import OpeningScreen  # noqa: PLC0415 - the list of jobs needs it not
+
         return OpeningScreen(self.glance, size_classes(*self.size))  # type: ignore[return-value]
 
     def begin_reading(self) -> bool:
@@ -139,6 +115,8 @@ class StartingApp(LookingApp[ReturnType]):
         glance, job = self.glance, self.job
         if glance is None:
             return False
+        from headwright.terminal.cards.who import WhoCard  # noqa: PLC0415 - the list of jobs needs it not
+
         here = any(person.on and person.terminal == self.terminal for person in glance.people)
         if here or glance.status in OVER:
             self._waits = True
@@ -156,15 +134,49 @@ class StartingApp(LookingApp[ReturnType]):
         self.call_after_refresh(self.set_timer, SEEN, self._reader.start)
         return True
 
+    def begin_loading(self) -> None:
+        """Load beside the screen what it takes to open a job."""
+        self._loader = Thread(target=self._load, name="rest")
+        self.call_after_refresh(self.set_timer, SEEN, self._loader.start)
+
+    def _load(self) -> None:
+        try:
+            _ = self.store
+            import headwright.store.desk  # noqa: PLC0415 - loaded here for the thread of the screens
+            import headwright.terminal.bench.counsel  # noqa: PLC0415
+            import headwright.terminal.bench.hand  # noqa: PLC0415
+            import headwright.terminal.bench.screen  # noqa: F401, PLC0415
+        except Exception as error:  # noqa: BLE001 - told by the thread of the screens
+            self.post_message(self.Loaded(error))
+        else:
+            self.post_message(self.Loaded())
+
+    def on_starting_app_loaded(self, message: Loaded) -> None:
+        """Go on with all of the program there."""
+        if message.fault is not None:
+            raise message.fault
+        collect_again()
+        self.all_there()
+
+    def all_there(self) -> None:
+        """Go on with what waited for all of the program to be there."""
+        raise NotImplementedError
+
+    @property
+    def is_loaded(self) -> bool:
+        """Tell whether what works on jobs is loaded, or was asked for."""
+        return self._front.at_once or self._store is not None
+
     @property
     def is_starting(self) -> bool:
         """Tell whether a job is being read that the program was started with."""
         return self._reader is not None
 
     def wait(self) -> None:
-        """Wait for the thread: a library that is being loaded while Python shuts down takes the process with it."""
-        if self._reader is not None and self._reader.ident is not None:
-            self._reader.join()
+        """Wait for the threads: a library that is being loaded while Python shuts down takes the process with it."""
+        for thread in (self._reader, self._loader):
+            if thread is not None and thread.ident is not None:
+                thread.join()
 
     def _read(self, job: str, size: tuple[int, int], sheet: Stylesheet) -> None:
         try:

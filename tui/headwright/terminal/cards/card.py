@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 Answer = TypeVar("Answer")
 
+SEEN = 0.01
+"""Seconds until a paint is out on the terminal: what needs the processor begins no sooner."""
 LONGEST_TITLE = 300
 """Characters: enough for any title of ours, and it bounds a stray text."""
 LABELS = 14

@@ -8,7 +8,7 @@ from textual import on
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, OptionList, Static
 
-from headwright.terminal.cards.card import Card
+from headwright.terminal.cards.card import SEEN, Card
 from headwright.terminal.cards.choices import Choice, Numbered
 from headwright.terminal.cards.words import like_a_reading, moment, plain
 from headwright.terminal.keyline import KeyLine
@@ -26,8 +26,6 @@ if TYPE_CHECKING:
 
 LONGEST_INITIALS = 12
 LONGEST_NAME = 80
-SEEN = 0.01
-"""Seconds until a paint is out on the terminal: what needs the processor begins no sooner."""
 
 _ROLES = (
     ("machinist", "takes readings and decides rework"),
