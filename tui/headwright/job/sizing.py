@@ -1,13 +1,14 @@
 """What a job teaches of sizing, and which ball to push next.
 
 A push teaches when its ball, the hole before it and the hole after it were all measured and nobody doubted the
-readings. Pushes are compared within a stratum only: the same liner, stem class, head material and lubricant, and the
-first ball apart from later ones, which meet bronze that is hardened already.
+readings. What is measured again takes the place of what was measured before: it is still the same push. Pushes are
+compared within a stratum only: the same liner, stem class, head material and lubricant, and the first ball apart from
+later ones, which meet bronze that is hardened already.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from msgspec import Struct
 
@@ -76,20 +77,51 @@ def _attempts(state: State, at: At) -> tuple[Attempt, ...]:
     return (*state.past.get(at, ()), state.attempt(*at))
 
 
-def _of_position(state: State, operation: Operation, place: str) -> Iterator[Sized]:
-    before: tuple[int, float] | None = None
+class _Go(NamedTuple):
+    """One go at sizing a bore: its readings as they count now, however often they were taken.
+
+    `number` is the last entry about ball or bore, `before` the last of those that were set aside to be measured again;
+    0 where there is none. `pushed` and `after` are ball and bore (mm), None while not all is read.
+    """
+
+    attempt: Attempt
+    number: int
+    before: int
+    pushed: float | None
+    after: float | None
+
+
+def _goes(state: State, operation: Operation, place: str) -> Iterator[_Go]:
+    """Give the goes at a bore, first to last; measuring again pushes no ball, so it belongs to the go it is about."""
+    before = 0
     for attempt in _attempts(state, (operation.id, place)):
-        after = _mean(state, operation, FINISHED, attempt)
-        pushed = _mean(state, operation, BALL, attempt)
-        if after is None:
+        number = _last(operation, attempt)
+        if attempt.doubted:
+            before = max(before, number)
             continue
-        driven = _driven(state, place, after[0])
-        later = before is not None and (driven is None or before[0] > driven[0])
-        start = before if later else driven
-        if start is not None and pushed is not None and not attempt.doubted:
-            time = max(taken.time for taken in attempt.readings.values())
-            yield Sized(place, after[0], time, stratum(state.plan, later=later), start[1], pushed[1], after[1])
-        before = after
+        after, pushed = _mean(state, operation, FINISHED, attempt), _mean(state, operation, BALL, attempt)
+        number = after[0] if after else max(before, number)
+        yield _Go(attempt, number, before, pushed[1] if pushed else None, after[1] if after else None)
+        before = 0
+
+
+def _last(operation: Operation, attempt: Attempt) -> int:
+    roles = {reading.name for reading in operation.readings if reading.role in {BALL, FINISHED}}
+    return max((taken.number for key, taken in attempt.readings.items() if key[0] in roles), default=0)
+
+
+def _of_position(state: State, operation: Operation, place: str) -> Iterator[Sized]:
+    last: _Go | None = None
+    for go in _goes(state, operation, place):
+        if go.after is not None and go.pushed is not None:
+            driven = _driven(state, place, go.number)
+            later = last is not None and (driven is None or last.number > driven[0])
+            start = last.after if last is not None and later else driven[1] if driven else None
+            if start is not None:
+                time = max(taken.time for taken in go.attempt.readings.values())
+                yield Sized(place, go.number, time, stratum(state.plan, later=later), start, go.pushed, go.after)
+        # Where a ball went through and nobody read what it left, nobody knows from where the next one starts.
+        last = go if go.number else last
 
 
 def _mean(state: State, operation: Operation, role: str, attempt: Attempt) -> tuple[int, float] | None:
@@ -105,15 +137,18 @@ def _mean(state: State, operation: Operation, role: str, attempt: Attempt) -> tu
     return max(t.number for t in taken), sum(values) / len(values)
 
 
-def _driven(state: State, place: str, until: int) -> tuple[int, float] | None:
-    """Give the size before sizing that was read last before an entry: of the liner that was in then."""
-    found: tuple[int, float] | None = None
+def _driven(state: State, place: str, until: int) -> tuple[int, float | None] | None:
+    """Give the size before sizing that was read last before an entry: of the liner that was in then.
+
+    It is not known (None) while it was set aside to be measured again.
+    """
+    found: tuple[int, float | None] | None = None
     for operation, _ in _operations(state, PRE_SIZE):
         for where in state.index.around(place, operation.per):
             for attempt in _attempts(state, (operation.id, where)):
                 size = _mean(state, operation, PRE_SIZE, attempt)
                 if size is not None and size[0] < until and (found is None or size[0] > found[0]):
-                    found = size
+                    found = (size[0], None if attempt.doubted else size[1])
     return found
 
 
@@ -137,28 +172,25 @@ def ball_question(state: State, at: At) -> BallQuestion | None:
     reading = next((r for r in operation.readings if r.role == FINISHED), None)
     if result is None or reading is None:
         return None
-    now = _mean(state, operation, FINISHED, state.attempt(*at)) or _before(state, operation, at[1])
+    *earlier, now = _goes(state, operation, at[1])
+    if now.after is None and now.before:
+        return None  # the ball went through, and what it left is being measured again
+    last = now if now.after is not None else next((go for go in reversed(earlier) if go.number), None)
     driven = _driven(state, at[1], state.number + 1)
-    later = now is not None and (driven is None or now[0] > driven[0])
-    start = now if later else driven
+    later = last is not None and (driven is None or last.number > driven[0])
+    start = last.after if last is not None and later else driven[1] if driven else None
     if start is None:
         return None
-    round_hole = dict.fromkeys(state.index.points(operation.id, reading.name), start[1])
+    round_hole = dict.fromkeys(state.index.points(operation.id, reading.name), start)
     figure = Bench(state, operation, at[1], round_hole).figure(result.name)
     if figure.least is None or figure.most is None or figure.low is None or figure.high is None:
         return None
     return BallQuestion(
-        start[1],
-        start[1] + figure.low - figure.least,
-        start[1] + figure.high - figure.most,
+        start,
+        start + figure.low - figure.least,
+        start + figure.high - figure.most,
         stratum(state.plan, later=later),
     )
-
-
-def _before(state: State, operation: Operation, place: str) -> tuple[int, float] | None:
-    """Give the hole that the last sizing left, when its readings are set aside for the next."""
-    sizes = (_mean(state, operation, FINISHED, attempt) for attempt in state.past.get((operation.id, place), ()))
-    return max((size for size in sizes if size is not None), default=None)
 
 
 def ball_advice(question: BallQuestion, balls: Iterable[float], records: Iterable[Sized]) -> Advice | None:
