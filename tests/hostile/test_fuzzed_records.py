@@ -170,6 +170,14 @@ def test_a_plan_that_does_not_hold_together_is_refused(
     assert store.jobs() == ()
 
 
+def test_a_plan_whose_step_leads_to_no_reading_is_refused(record: Record, trees: Trees, store: JobStore) -> None:
+    plan = json.loads(json.dumps(trees.plan))
+    step = next(step for operation in plan["operations"] for step in operation["steps"])
+    step["readings"] = ["nobody"]
+    with pytest.raises(RecordBroken, match="reading 'nobody' is not in it"):
+        import_job(store, parse_record(forged(record, plan, trees.events), "forged.toml"))
+
+
 @pytest.mark.parametrize("value", [1e308, -1e308, 1e15, 5e-324])
 def test_a_forged_figure_is_shown_however_great_it_is(
     record: Record, trees: Trees, tmp_path: Path, value: float

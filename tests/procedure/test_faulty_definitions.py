@@ -73,6 +73,42 @@ FAULTS = {
             "a step with wait needs tick once or each: the wait ends when it is ticked"
         ),
     ),
+    "a step that leads to a reading nobody takes": (
+        "operations/receive.toml",
+        'tick = "once"',
+        'tick = "once"\nreadings = ["room", "head_temprature"]',
+        (
+            "procedures/operations/receive.toml:12  step 'tag' readings: "
+            "unknown reading 'head_temprature'; did you mean 'head_temperature'?"
+        ),
+    ),
+    "a step that leads to a result": (
+        "operations/receive.toml",
+        'tick = "once"',
+        'tick = "once"\nreadings = ["pressure"]',
+        (
+            "procedures/operations/receive.toml:12  step 'tag' readings: "
+            "unknown reading 'pressure'; expected room or head_temperature"
+        ),
+    ),
+    "a step after the readings that leads to one": (
+        "operations/receive.toml",
+        'tick = "once"',
+        'tick = "once"\nlast = true\nreadings = ["room"]',
+        (
+            "procedures/operations/receive.toml:7  step 'tag': "
+            "a step with last comes after the readings; leave out readings, or last"
+        ),
+    ),
+    "a family's step that leads to a reading nobody takes": (
+        "families/rowan.toml",
+        'tick = "each"',
+        'tick = "each"\nreadings = ["finished_od"]',
+        (
+            "procedures/families/rowan.toml:36  change.size.step.look.readings: "
+            "unknown reading 'finished_od'; did you mean 'finished_id'?"
+        ),
+    ),
     "confirmed without a source": (
         "families/birch.toml",
         "[spec.clearance.application.racing]",

@@ -95,6 +95,26 @@ def test_a_change_alters_one_operation_of_one_family(birch: Plan, rowan: Plan) -
     assert same == [operation for operation in rowan.operations if operation.id != "size"]
 
 
+def test_a_step_names_the_readings_that_it_leads_to(procedures: Procedures) -> None:
+    """In the operation or by a family's change; a step that names none is in the plan as it was before steps could."""
+    procedures.edit("operations/receive.toml", 'tick = "once"', 'tick = "once"\nreadings = ["room"]')
+    procedures.edit("families/rowan.toml", 'tick = "each"', 'tick = "each"\nreadings = ["finished_id"]')
+    plan = build_plan(load(procedures.folder), "reline", "rowan", "racing")
+    steps = {step.name: step for operation in plan.operations for step in operation.steps}
+    assert steps["tag"].leads_to("room")
+    assert not steps["tag"].leads_to("head_temperature")
+    assert steps["look"].leads_to("finished_id")
+    assert plan_from(plan_bytes(plan)) == plan
+
+
+def test_a_plan_of_before_steps_named_readings_keeps_its_bytes_and_hash(birch: Plan) -> None:
+    """What an older version wrote reads back to the same bytes, so that its hash on a sheet stays what it was."""
+    document = json.loads(plan_bytes(birch))
+    steps = [step for operation in document["operations"] for step in operation["steps"]]
+    assert {key for step in steps for key in step} == {"do", "last", "name", "tick", "wait", "why"}
+    assert not any(step.leads_to("room") for operation in birch.operations for step in operation.steps)
+
+
 def test_names_stand_for_readings_results_and_values(birch: Plan) -> None:
     size = next(operation for operation in birch.operations if operation.id == "size")
     clearance, middle = size.results

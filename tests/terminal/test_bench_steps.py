@@ -21,6 +21,7 @@ from headwright.terminal.bench.steps import Steps
 from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.table import Table
 from headwright.terminal.bench.waits import about, countdown
+from headwright.terminal.bench.why import why
 from headwright.terminal.drawn import Drawn, plain
 from tests.terminal import alder_bench
 from tests.terminal.alder_bench import FIRST_BALL, alder
@@ -36,9 +37,9 @@ HERE = "this bench"
 SHIELD = "Face shield down"
 
 
-def opened(store: JobStore, plan: Plan, operation: str = "") -> Desk:
+def opened(store: JobStore, plan: Plan, operation: str = "", *, ticked: bool = False) -> Desk:
     """Open job 7 with two people on, the cautions read, worked up to an operation."""
-    return alder_bench.opened(store, plan, up_to=operation, terminal=HERE)
+    return alder_bench.opened(store, plan, up_to=operation, terminal=HERE, ticked=ticked)
 
 
 def text(app: HeadwrightApp, kind: type[Drawn] | str) -> str:
@@ -143,6 +144,52 @@ def test_the_places_come_first_and_the_step_at_hand_keeps_two_lines() -> None:
     assert shares(Shares(9, 14, 3), 12, step) == (2, 10, 0)
     assert shares(Shares(9, 14, 3), 12, last) == (0, 10, 2)
     assert shares(Shares(9, 8, 3), 12, last) == (1, 8, 3)
+
+
+def test_the_step_that_leads_to_a_reading_has_a_second_line_where_the_places_scroll_anyway() -> None:
+    assert shares(Shares(9, 11, 0), 12, None, 2) == (1, 11, 0), "not for a place that would go out of sight"
+    assert shares(Shares(9, 14, 0), 12, None, 2) == (2, 10, 0)
+    assert shares(Shares(9, 14, 0), 12, None, 3) == (2, 10, 0)
+    assert shares(Shares(9, 14, 0), 12, None, 0) == (1, 11, 0)
+
+
+async def test_the_steps_follow_the_reading_at_hand(store: JobStore) -> None:
+    """At the ball its measuring, at the bore the wiping before the gauge goes in; one line is enough for that."""
+    opened(store, alder(), "size")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press("space")
+        await settled(pilot)
+        assert text(app, Steps).startswith("▸ Measure the ball")
+        await pilot.press(*".3140", "enter")
+        await settled(pilot)
+        assert text(app, Steps).startswith("▸ Wipe the bore clean with solvent and let it dry, then measure. ")
+        await pilot.press("left")
+        await settled(pilot)
+        assert text(app, Steps).startswith("▸ Measure the ball")
+
+
+async def test_where_there_is_room_the_steps_before_a_reading_are_marked_among_the_others(store: JobStore) -> None:
+    opened(store, alder(), "size", ticked=True)
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(160, 45)) as pilot:
+        await settled(pilot)
+        await pilot.press(*".3140", "enter")
+        await settled(pilot)
+        steps = {line[2:18].rstrip(): line[0] for line in text(app, Steps).splitlines() if line[0] != " "}
+        assert steps == {
+            "Face shield down": "✓",
+            "Measure the ball": "–",
+            "Set the oiled ba": "▸",
+            "Drive it through": "▸",
+            "A ball that stic": "–",
+            "Wipe the bore cl": "▸",
+            "Other tools, sam": "–",
+        }
+        assert isinstance(app.screen, BenchScreen)
+        first = next(told for heading, told in why(app.screen.hand)[1] if heading == "First")
+        assert first.splitlines()[-1].startswith("Wipe the bore clean")
 
 
 async def test_lines_left_out_are_counted_in_words_that_fit(store: JobStore) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from msgspec import UNSET
+
 from headwright import units
 from headwright.procedure import specs as family_specs
 from headwright.procedure.dimensions import Dim, DimensionFault, dim, named
@@ -64,6 +66,7 @@ class OperationBuilder:
                     step.tick,
                     step.wait.value if step.wait else 0.0,
                     step.last,
+                    step.readings or UNSET,
                 )
                 for number, step in enumerate(definition.step, start=1)
             ),

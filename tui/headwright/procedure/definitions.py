@@ -98,6 +98,14 @@ class StepDef(Definition):
     tick: Annotated[Tick, BeforeValidator(one_of(Tick))] = Tick.NO
     wait: Span | None = None
     last: bool = False
+    readings: Annotated[tuple[Handle, ...], Field(strict=False)] = ()
+
+    @model_validator(mode="after")
+    def _leads(self) -> StepDef:
+        once_each("reading", self.readings)
+        if self.last and self.readings:
+            raise fault("a step with last comes after the readings; leave out readings, or last")
+        return self
 
     @model_validator(mode="after")
     def _lasts(self) -> StepDef:

@@ -11,7 +11,7 @@ import hashlib
 from enum import StrEnum
 
 import msgspec
-from msgspec import Struct
+from msgspec import UNSET, Struct, UnsetType
 
 PLAN_FORMAT = 1
 JOB_PLACE = "job"
@@ -166,7 +166,8 @@ class Remedy(Struct, frozen=True, forbid_unknown_fields=True):
 class Step(Struct, frozen=True, forbid_unknown_fields=True):
     """Something to do, and why; `name` is its handle in the record, `wait` the seconds that it has to last.
 
-    `last` steps are ticked after the readings.
+    `last` steps are ticked after the readings. `readings` names those that it leads to; where there are none it is left
+    out of the JSON, so that a plan made before there was such a name keeps its bytes and its hash.
     """
 
     name: str
@@ -175,6 +176,11 @@ class Step(Struct, frozen=True, forbid_unknown_fields=True):
     tick: Tick = Tick.NO
     wait: float = 0.0
     last: bool = False
+    readings: tuple[str, ...] | UnsetType = UNSET
+
+    def leads_to(self, reading: str) -> bool:
+        """Tell whether it leads to a reading of its operation."""
+        return self.readings is not UNSET and reading in self.readings
 
 
 class Reading(Struct, frozen=True, forbid_unknown_fields=True):

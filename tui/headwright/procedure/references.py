@@ -65,6 +65,7 @@ class _References:
         yield from self.unknown(table, "repairs", ("for",), operation.for_)
         yield from self.unknown(table, "cautions", ("cautions",), operation.cautions)
         yield from self._makes_work(entry)
+        yield from self._leads_to(entry)
         for number, reading in enumerate(operation.reading):
             path: KeyPath = ("reading", number)
             if reading.sort is Sort.REPAIR:
@@ -77,6 +78,14 @@ class _References:
                 at: KeyPath = ("result", number, "remedy", index)
                 yield from self.one(table, "operations", (*at, "redo"), remedy.redo)
                 yield from self.one(table, "repairs", (*at, "repair"), remedy.repair)
+
+    def _leads_to(self, entry: Entry[OperationDef]) -> Iterator[Problem]:
+        known = [reading.name for reading in entry.definition.reading]
+        for number, step in enumerate(entry.definition.step):
+            for index, name in enumerate(step.readings):
+                if name not in known:
+                    end = nearest(name, known) or f"; expected {listed(known)}" if known else "; there is none here"
+                    yield entry.table.problem(("step", number, "readings", index), f"unknown reading '{name}'{end}")
 
     def _makes_work(self, entry: Entry[OperationDef]) -> Iterator[Problem]:
         conditions = self.library.conditions

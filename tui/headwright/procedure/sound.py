@@ -47,6 +47,8 @@ def _faults(plan: Plan) -> Iterator[str]:
         yield from _missing("caution", operation.cautions, {c.id for c in plan.cautions})
         if len({s.name for s in operation.steps}) < len(operation.steps):
             yield f"operation '{operation.id}' has a step twice"
+        for step in operation.steps:
+            yield from _missing("reading", step.readings or (), {r.name for r in operation.readings})
         yield from _figures(plan, operation, operations, repairs)
 
 

@@ -168,7 +168,7 @@ class BenchScreen(ViewingScreen):
             table.wanted(work),
             last.look(hand.state, hand.operation, hand.spot, work),
         )
-        before, high, after = shares(wanted, room, hand.step)
+        before, high, after = shares(wanted, room, hand.step, steps.lead)
         gap = 1 if before and high and before + high + after < room else 0
         for widget, height in ((steps, before), (table, high), (last, after), (strip, strip_lines + 1)):
             if widget.styles.height is None or widget.styles.height.value != height:

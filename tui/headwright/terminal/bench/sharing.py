@@ -19,16 +19,19 @@ class Shares(NamedTuple):
     after: int
 
 
-def shares(wanted: Shares, room: int, step: Step | None) -> Shares:
+def shares(wanted: Shares, room: int, step: Step | None, lead: int = 1) -> Shares:
     """Share the lines: the places come first, then the steps with the one at hand, then the others.
 
     Args:
         wanted: the lines that each would take.
         room: the lines there are.
         step: the step at hand, None while a reading is.
+        lead: the lines of the step that leads to the reading at hand.
     """
     at_last = step is not None and step.last
-    least_before = 0 if at_last else min(wanted.before, LEAST if step is not None else 1)
+    scrolls = wanted.table > room - 1  # then a line more or less of it hides nothing that was whole
+    least = LEAST if step is not None else min(lead, LEAST) if scrolls else 1
+    least_before = 0 if at_last else min(wanted.before, max(1, least))
     least_after = min(wanted.after, LEAST) if at_last else 0
     table = max(0, min(wanted.table, room - least_before - least_after))
     spare = max(0, room - table - least_before - least_after)

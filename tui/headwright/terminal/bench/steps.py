@@ -24,7 +24,10 @@ MOST_LINES = 3
 
 
 class Steps(Drawn):
-    """The steps, those that want a tick with their sign; where there is little room, those about the one at hand.
+    """The steps, those that want a tick with their sign, those that lead to the reading at hand marked.
+
+    Where there is little room, the one at hand is shown; at a reading the last of those that lead to it, and as many
+    of them before it as there is room for.
 
     Args:
         last: whether these are the steps after the readings, else those before and beside them.
@@ -43,7 +46,7 @@ class Steps(Drawn):
         self._all: list[Line] = []
         self._spots: list[Spot | None] = []
         self._top = 0
-        self._home = 0
+        self._homes: list[tuple[int, int]] = []
         self._more: tuple[int, int] | None = None
 
     def look(self, state: State, operation: Operation, spot: Spot | None, width: int) -> int:
@@ -55,13 +58,15 @@ class Steps(Drawn):
             spot: what is at hand.
             width: cells there are.
         """
-        self._all, self._spots, self._home = [], [], 0
-        first_of: dict[str, int] = {}
+        self._all, self._spots, self._homes = [], [], []
+        lines_of: dict[str, tuple[int, int]] = {}
+        leading = []
         spots = {s.item: s for s in step_spots(state, operation, last=self._last)}
         undone = told = ""
         for step in (s for s in operation.steps if s.last is self._last):
             mine = spot is not None and spot.point is None and spot.item == step.name
-            sign, style = "–", "quiet"
+            leads = spot is not None and spot.point is not None and step.leads_to(spot.item)
+            sign, style = (NOW, "strong") if leads else ("–", "quiet")
             if step.name in spots:
                 at = spots[step.name]
                 ticked = step.name in state.writing(operation.id, at.place).ticks
@@ -71,26 +76,42 @@ class Steps(Drawn):
                 told = told or step.name
             else:
                 sign, style = (NOW, "now") if mine else (DUE, "quiet")
-            first_of[step.name] = len(self._all)
-            text = "hand" if mine and step.name in spots else "strong" if mine else "" if sign != DONE else "quiet"
+            begin = len(self._all)
+            text = "strong" if mine or leads else "" if sign != DONE else "quiet"
+            if mine and step.name in spots:
+                text = "hand"
             for i, part in enumerate(wrapped(clean(step.do), max(10, width - 2), MOST_LINES)):
                 shown = fit(part, max(10, width - 2))
                 self._all.append(((f"{sign} " if i == 0 else "  ", style), (shown if mine else shown.rstrip(), text)))
                 self._spots.append(spots.get(step.name))
+            lines_of[step.name] = begin, len(self._all)
+            if leads:
+                leading.append(step.name)
         at_hand = spot.item if spot is not None and spot.point is None else undone or told
-        self._home = first_of.get(at_hand, 0)
+        homes = [undone, *leading] if leading else [at_hand]
+        self._homes = [lines_of[name] for name in homes if name in lines_of]
         return len(self._all)
 
+    @property
+    def lead(self) -> int:
+        """Give the lines of the step that is shown where there is room for one alone."""
+        return self._homes[-1][1] - self._homes[-1][0] if self._homes else 0
+
     def show(self, height: int) -> None:
-        """Show as many lines as there is room for, the one at hand among them."""
-        self._top = 0 if len(self._all) <= height else max(0, min(self._home, len(self._all) - height))
+        """Show as many lines as there is room for, the step at hand among them."""
+        end = self._homes[-1][1] if self._homes else 0
+        first = next((begin for begin in (0, *(at for at, _ in self._homes)) if end - begin <= height), end - self.lead)
+        self._top = max(0, min(first, len(self._all) - height))
         shown = self._all[self._top : self._top + height]
         left = len(self._all) - len(shown)
         self._more = None
         if left and shown and height > 0:
             last = shown[-1]
-            note = f"  +{left} {'line' if left == 1 else 'lines'}, ?"
-            text = fit("".join(t for t, _ in last[1:]).rstrip(), max(0, self.size.width - 2 - len(note)))
+            text = "".join(t for t, _ in last[1:]).rstrip()
+            room = self.size.width - 2 - cell_len(text)
+            notes = (f"  +{left} {'line' if left == 1 else 'lines'}, ?", f"  +{left}, ?")
+            note = next((note for note in notes if len(note) <= room), notes[0])
+            text = fit(text, max(0, self.size.width - 2 - len(note)))
             shown[-1] = (last[0], (text, last[1][1]), (note, "quiet"))
             self._more = (len(shown) - 1, 2 + cell_len(text))
         self.put(shown)

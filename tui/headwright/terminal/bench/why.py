@@ -52,13 +52,15 @@ def _paragraphs(hand: Hand) -> Iterator[Paragraph]:
         yield "What next", hand.next.say
     if reading is not None:
         yield from _of_reading(hand, reading)
+    leading = [each for each in operation.steps if reading is not None and each.leads_to(reading.name)]
+    yield "First", "\n".join(f"{each.do} {each.why}".rstrip() for each in leading)
     step = step_of(operation, spot) if spot is not None else None
     if step is not None:
         yield "This step", f"{step.do} {step.why}".strip()
     yield operation.title, operation.why
     for result in operation.results:
         yield result.label, _of_result(hand, result)
-    others = (other for other in operation.steps if step is None or other.name != step.name)
+    others = (other for other in operation.steps if other is not step and other not in leading)
     yield "Steps", "\n".join(f"{_sign(hand, other)} {other.do} {other.why}".rstrip() for other in others)
 
 
