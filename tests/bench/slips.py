@@ -7,8 +7,11 @@ with the figures that stood around it. Slips of each sort are seeded into these,
 scanner would type them, and read by the program's own entry. Only what leaves the expected window can be far off, so
 the share caught is of those; a copied place, a figure sent twice and a bar code are caught by other means. Two places
 may be alike by chance: of the copied ones, those are to be caught whose figures agree so less than once in 500 times.
+Every length is also typed without the noughts at its end, which is no slip, and with one and two digits left off: to
+be questioned are those whose verdict that would change, and which no true figure so short explains.
 
-Exit status 1: fewer than 98 % of any sort were caught, or more than 0.5 % of the good readings were questioned.
+Exit status 1: fewer than 98 % of any sort were caught, or more than 0.5 % of the good readings were questioned, with
+their noughts or without.
 """
 
 from __future__ import annotations
@@ -22,6 +25,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from msgspec import structs
 from tests.bench.slip_sorts import KINDS, Case, Kind, Slip, asked, cases, number
+from tests.bench.unfinished import Unfinished, unfinished_figures
 
 from headwright.job.arrivals import GS1_LENGTHS, Arrivals, is_gs1
 from headwright.job.entry import Scanned
@@ -217,6 +221,7 @@ class Measured(NamedTuple):
     tallies: dict[str, Tally]
     good: Good
     arrivals: int
+    short: Unfinished
 
     def is_good(self, each: int) -> bool:
         """Tell whether enough slips were caught, and few enough good readings questioned."""
@@ -225,6 +230,7 @@ class Measured(NamedTuple):
             and self.good.questioned <= MOST_QUESTIONED * self.good.readings
             and self.good.misread == 0
             and self.arrivals <= MOST_QUESTIONED * each
+            and self.short.without_noughts.questioned <= MOST_QUESTIONED * self.short.without_noughts.texts
         )
 
 
@@ -235,7 +241,7 @@ def measured(found: list[Case], each: int, seed: int) -> Measured:
     tallies["place copied"] = of_copies(found, each, dice)
     tallies["two arrivals"] = of_arrivals(each, dice)
     tallies["bar code or tag"] = of_bar_codes(found, each, dice)
-    return Measured(tallies, of_good(found), good_arrivals(each, dice))
+    return Measured(tallies, of_good(found), good_arrivals(each, dice), unfinished_figures())
 
 
 def micros(found: list[Case], seed: int) -> float:
@@ -268,6 +274,11 @@ def main() -> int:
     say(f"\nGood readings: {good.readings} ({windowed} with a window), ")
     say(f"questioned {good.questioned} ({good.questioned / good.readings:.2%}), misread {good.misread}\n")
     say(f"Good arrivals: {wanted.each}, questioned {result.arrivals} ({result.arrivals / wanted.each:.2%})\n")
+    bare = result.short.without_noughts
+    say(f"Without their noughts: {bare.texts}, questioned {bare.questioned} ({bare.questioned / bare.texts:.2%})\n")
+    for count, told in result.short.cut.items():
+        share = told.questioned / told.texts
+        say(f"Cut by {count}, with another verdict: {told.texts}, questioned {told.questioned} ({share:.1%})\n")
     say(f"{micros(found, wanted.seed):.0f} µs to read and name a slip\n")
     return 0 if result.is_good(wanted.each) else 1
 

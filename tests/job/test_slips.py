@@ -11,9 +11,11 @@ from hypothesis import strategies as st
 from msgspec import structs
 
 from headwright.job.blocks import BlockKind
+from headwright.job.decide import Refused
 from headwright.job.entry import Entered, entered
 from headwright.job.nearby import around
 from headwright.job.slips import Beside, Doubt, Nearby, Twin, question
+from headwright.job.unfinished import NOT_FINISHED, cut_short
 from headwright.procedure.plan import Plan, Reading, Unit
 from tests.bench.slip_sorts import KINDS, Case, cases
 from tests.bench.slips import LEAST_CAUGHT, MOST_QUESTIONED, measured, micros
@@ -195,7 +197,75 @@ def test_whatever_is_typed_gets_a_doubt_or_none_and_an_offer_that_is_expected(
         assert doubt.offer != value
 
 
+# --- figures that were hardly finished ---
+
+
+def short(
+    typed: str, reading: Reading = BORE, nearby: Nearby = HERE, window: tuple[float, float] = WINDOW
+) -> float | None:
+    """Give how many digits a text lacks that was hardly typed to its end, 0 where it is taken as it stands."""
+    read = entered(typed, reading, PLAN, window=window)
+    assert isinstance(read, Entered), read
+    assert read.value is not None
+    found = cut_short(read.value, window, reading, PLAN, typed=read.typed, unit=read.unit, nearby=nearby)
+    return 0 if found is None else found.missing
+
+
+@pytest.mark.parametrize(
+    ("typed", "missing"),
+    [
+        (".31", 2),
+        ("0.31", 2),
+        ("0,31", 2),
+        (".31 in", 2),
+        (".3140", 0),
+        (".314", 0),
+        ("314", 0),
+        (".3141", 0),
+        ("0.314100", 0),
+        ("7.9 mm", 2),
+        ("7.97 mm", 0),
+    ],
+)
+def test_a_figure_is_unfinished_where_those_around_lie_behind_more_digits(typed: str, missing: int) -> None:
+    """Around are .3140 to .3142 in: 0.31 is far from them, and 0.314 is one of them without its nought."""
+    assert short(typed) == missing
+
+
+def test_a_figure_with_nothing_around_it_is_unfinished_by_two_digits_only() -> None:
+    assert short(".31", nearby=Nearby()) == 2
+    assert short(".313", nearby=Nearby()) == 0
+    assert short("8", METRIC, Nearby(), (7.75, 8.25)) == 3
+
+
+def test_a_figure_one_digit_short_is_unfinished_where_it_lies_far_from_those_around() -> None:
+    around_it = Nearby(here=tuple(inch * INCH for inch in (0.3138, 0.3138, 0.3138)))
+    assert short(".313", nearby=around_it) == 1
+    assert short(".314", nearby=around_it) == 0
+
+
+@given(st.floats(-10, 10), st.text("0123456789.,+-/ inm", max_size=12), st.sampled_from(["", "in", "mm", "kg"]))
+def test_whatever_is_typed_is_finished_or_not(value: float, typed: str, unit: str) -> None:
+    found = cut_short(value, WINDOW, BORE, PLAN, typed=typed, unit=unit, nearby=HERE)
+    assert found is None or (found.missing > 0 and found.likely != value)
+
+
 # --- as the job asks it ---
+
+
+def test_the_job_asks_whether_a_figure_is_finished_only_where_that_changes_the_verdict() -> None:
+    shop = Shop()
+    shop.to_bore()
+    shop.do(taken("bore", "1I", "bored_id", 0.3424, "top"))
+    wanted = structs.replace(taken("bore", "1I", "bored_id", 0.34, "bottom"), typed=".34")
+    (block,) = shop.refused(wanted).blocks
+    assert block.kind is BlockKind.QUESTION
+    assert block.subject == NOT_FINISHED
+    assert block.why == ".34 has two digits fewer than are read here: 0.3400 in, or not finished?"
+    whole = structs.replace(wanted, typed=".3400")
+    assert not isinstance(shop.ask(whole), Refused), "with its noughts it is a figure, and the verdict says the rest"
+    shop.do(structs.replace(wanted, questioned=block.subject))
+    assert shop.entries[-1].event == structs.replace(wanted, questioned=NOT_FINISHED)
 
 
 def test_the_job_asks_before_it_takes_a_far_off_figure_and_takes_it_when_told_so() -> None:
@@ -316,6 +386,11 @@ def test_nearly_all_slips_are_caught_and_nearly_no_good_reading_is_questioned(
     assert result.good.questioned <= MOST_QUESTIONED * result.good.readings
     assert result.good.misread == 0
     assert result.arrivals <= MOST_QUESTIONED * 300
+    bare, cut = result.short
+    assert bare.texts > 500
+    assert bare.questioned == 0, "noughts at the end are left out by habit"
+    assert cut[2].texts > 900
+    assert cut[2].questioned >= 0.95 * cut[2].texts, "two digits left off, and another verdict"
     assert result.is_good(300)
 
 

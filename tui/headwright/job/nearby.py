@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from headwright.job.figures import Bench
 from headwright.job.index import place_words
 from headwright.job.slips import Beside, Nearby, Twin, question
+from headwright.job.unfinished import cut_short, unfinished
 from headwright.procedure.plan import Sort
 
 if TYPE_CHECKING:
@@ -39,16 +40,27 @@ def doubt_of(state: State, wanted: ReadingTaken, *, tags: Collection[str] = ()) 
     reading = state.index.readings[wanted.operation, wanted.reading]
     if reading.sort is not Sort.NUMBER or wanted.value is None or wanted.questioned:
         return None
-    return question(
-        wanted.value,
-        Bench(state.written(operation.id, wanted.place), operation, wanted.place).window(reading),
-        reading,
-        state.plan,
-        typed=wanted.typed,
-        unit=wanted.unit,
-        nearby=around(state, wanted),
-        tags={tag for tag in (state.job, state.tag, *tags) if tag},
+    window = Bench(state.written(operation.id, wanted.place), operation, wanted.place).window(reading)
+    nearby = around(state, wanted)
+    known = {tag for tag in (state.job, state.tag, *tags) if tag}
+    typed, unit = wanted.typed, wanted.unit
+    doubt = question(wanted.value, window, reading, state.plan, typed=typed, unit=unit, nearby=nearby, tags=known)
+    if doubt is not None:
+        return doubt
+    short = cut_short(wanted.value, window, reading, state.plan, typed=typed, unit=unit, nearby=nearby)
+    if short is None or not _fails_more(state, operation, wanted, short.likely):
+        return None
+    return unfinished(wanted.value, short, reading, state.plan, typed)
+
+
+def _fails_more(state: State, operation: Operation, wanted: ReadingTaken, other: float) -> bool:
+    """Tell whether a figure puts something out that another one (canonical) at its point would not."""
+    point, written = (wanted.reading, wanted.station, wanted.angle), state.written(operation.id, wanted.place)
+    typed, meant = (
+        {f.item for f in Bench(written, operation, wanted.place, {point: value}).figures() if f.verdict.fails}
+        for value in (wanted.value or 0.0, other)
     )
+    return bool(typed - meant)
 
 
 def around(state: State, wanted: ReadingTaken) -> Nearby:

@@ -25,7 +25,7 @@ TURNS = {"an inch": (0.635, 40), "a metric": (0.5, 50)}
 """mm: one turn of a thimble, 0.025 in and 0.5 mm; and the turns that a micrometer of one inch or 25 mm has."""
 POWERS = {1: 0.1, 2: 0.03, 3: 0.03, 4: 0.02}
 """Places by which a point is moved either way, with how often."""
-ODD_DIGITS = 0.2
+ODDDIGITS = 0.2
 """How much seldomer a moved point is where the figure meant would have more or fewer decimals than the gauge shows."""
 OWN_TURN, OTHER_TURN = 0.1, 0.025
 """How often one turn is misread either way: of a thimble divided in the unit that was typed, and in the other."""
@@ -48,8 +48,8 @@ FEWEST_OF_TAG = 4
 """Characters from which a tag is questioned where any figure is expected."""
 
 _SELDOM = frozenset({"µm", "um", "cm", "thou", "µin", "uin", "kN", "day", "mbar", "K"})
-_DIGITS = re.compile(r"([+-]?)(\d*)[.,]?(\d*)")
-_COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+DIGITS = re.compile(r"([+-]?)(\d*)[.,]?(\d*)")
+COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
 
 class Doubt(Struct, frozen=True):
@@ -156,7 +156,7 @@ def question(
     say = f"{show(value, own, places)} {sign} is far from the {show(sum(window) / 2, own, places)} expected here"
     text = _as_typed(value, typed, unit, reading, plan)
     cell = reading.resolution or (window[1] - window[0]) / 200
-    likely = _Likely(window, cell, nearby)
+    likely = Likely(window, cell, nearby)
     best, best_score = None, NO_SLIP * cell / max(abs(value - likely.centre), cell)
     for slip in _slips(value, text, window, reading, plan):
         score = slip.often * likely(slip.meant)
@@ -170,7 +170,7 @@ def question(
     return Doubt(best.name, f"{say}: {best.name}, {show(best.meant, own, places)} {sign}?", best.meant)
 
 
-class _Likely:
+class Likely:
     """How likely a figure is at a point, for one step of the gauge, told by the figures around it or by the window."""
 
     def __init__(self, window: tuple[float, float], cell: float, nearby: Nearby) -> None:
@@ -185,18 +185,24 @@ class _Likely:
             self.scale = self.wide / 8
 
     def __call__(self, figure: float) -> float:
+        """Give how likely a figure (canonical) is."""
         near = 1 / (math.pi * self.scale * (1 + ((figure - self.centre) / self.scale) ** 2))
         return self.cell * (TRUST * near + (1 - TRUST) / self.wide)
 
 
+def unit_meant(unit: str, reading: Reading, plan: Plan) -> Unit:
+    """Give the unit in which a figure was typed: the reading's own where none was named, or none that there is."""
+    own = unit_of(plan, reading.unit, reading.dimension)
+    return next((u for u in plan.units if u.name == unit and u.dimension == reading.dimension), own)
+
+
 def _as_typed(value: float, typed: str, unit: str, reading: Reading, plan: Plan) -> _Typed:
     """Take a text apart the way that the entry understood it, which the value tells."""
-    own = unit_of(plan, reading.unit, reading.dimension)
-    meant = next((u for u in plan.units if u.name == unit and u.dimension == reading.dimension), own)
+    meant = unit_meant(unit, reading, plan)
     number = (value - meant.offset) / meant.factor
     text, places = typed.strip(), decimals(reading.resolution, meant)
     as_shown = _Typed(text, number, f"{abs(number):.{places}f}", meant, text[:1] in {"+", "-"}, 0.0)
-    match = _DIGITS.match(text)
+    match = DIGITS.match(text)
     sign, whole, after = match.groups() if match else ("", "", "")
     if not (whole or after) or "/" in text:
         return as_shown
@@ -222,7 +228,7 @@ def _slips(value: float, text: _Typed, window: tuple[float, float], reading: Rea
     surplus = len(text.digits.partition(".")[2]) - decimals(reading.resolution, unit)
     for power, often in POWERS.items():
         for moved in (-power, power):
-            fits = 1 if moved == surplus else ODD_DIGITS
+            fits = 1 if moved == surplus else ODDDIGITS
             yield _Slip("a decimal place", number * 10.0**moved * unit.factor + unit.offset, often * fits)
     yield from _other_units(number, unit, reading, plan)
     if reading.dimension == "length":
@@ -283,5 +289,5 @@ def _again(value: float, text: _Typed, reading: Reading, recent: tuple[Beside, .
 def _copied(value: float, reading: Reading, twin: Twin | None) -> Doubt | None:
     if twin is None or twin.chance > COINCIDENCE or abs(twin.value - value) > reading.resolution / 2:
         return None
-    count = _COUNTS[twin.count] if twin.count < len(_COUNTS) else str(twin.count)
+    count = COUNTS[twin.count] if twin.count < len(COUNTS) else str(twin.count)
     return Doubt(f"copied from {twin.words}", f"All {count} figures are those of {twin.words}: copied?")
