@@ -261,7 +261,7 @@ def test_the_job_asks_whether_a_figure_is_finished_only_where_that_changes_the_v
     (block,) = shop.refused(wanted).blocks
     assert block.kind is BlockKind.QUESTION
     assert block.subject == NOT_FINISHED
-    assert block.why == ".34 has two digits fewer than are read here: 0.3400 in, or not finished?"
+    assert block.why == ".34 has two digits fewer than are read here: not finished?"
     whole = structs.replace(wanted, typed=".3400")
     assert not isinstance(shop.ask(whole), Refused), "with its noughts it is a figure, and the verdict says the rest"
     shop.do(structs.replace(wanted, questioned=block.subject))

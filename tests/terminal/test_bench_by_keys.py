@@ -13,7 +13,6 @@ from headwright.job.agenda import Next, Now
 from headwright.job.events import CameOn, CautionAcknowledged
 from headwright.store import open_store
 from headwright.terminal.cards.figure_line import UNREAD
-from headwright.terminal.sure import PAUSE
 from tests.stories.alder_1001 import MARA, OWEN
 from tests.terminal.alder_bench import (
     CLEARANCES,
@@ -229,22 +228,63 @@ def test_what_is_no_figure_keeps_the_typed_text_and_says_what_is_expected(
     assert len(desk_at(sized, "2001").state.attempt("size", "1I").readings) == 2
 
 
-def test_a_doubtful_figure_is_corrected_by_one_key_or_kept_by_enter(sized: Path) -> None:
+def test_a_doubtful_figure_is_corrected_by_one_key_or_kept_by_another_and_never_by_enter(sized: Path) -> None:
     with at_bench(sized, JOB) as app:
         tick_shield(app)
         app.enter(".31395", "▸ 1I: Finished ID, top, 0°")
         app.press(".3383", "enter")
-        app.wait_for("one thimble turn, 0.3133 in?", "Space takes .3133, Enter keeps .3383.")
+        app.wait_for("one thimble turn, 0.3133 in?", "Space takes .3133, K keeps .3383, Esc clears it.")
         app.press("space")
         app.wait_for("▸ 1I: Finished ID, top, 90°")
-        app.press(".3383", "\r\r")
-        app.wait_for("Enter keeps .3383.")
-        app.read(PAUSE)
-        assert "Enter keeps .3383." in app.text, "Enter pressed twice by habit keeps nothing"
+        app.press(".3383", "\r\n\r\n")
+        app.wait_for("K keeps .3383")
+        app.read(0.6)
         app.press("enter")
+        app.wait_for("Enter does not answer this. Space takes .3133, K keeps .3383, Esc clears it.")
+        app.press("\r", "\n")
+        app.read(0.2)
+        assert "▸ 1I: Finished ID, top, 90°" in app.text, "however often, and however late, Enter keeps nothing"
+        app.press("k")
         app.wait_for("▸ 1I: Finished ID, middle, 0°")
+        app.press(".3384", "enter")
+        app.wait_for("K keeps .3384")
+        app.press("K")
+        app.wait_for("▸ 1I: Finished ID, middle, 90°")
     taken = list(desk_at(sized, "2001").state.attempt("size", "1I").readings.values())
-    assert [(t.event.typed, t.event.questioned) for t in taken[1:]] == [(".3133", ""), (".3383", "one thimble turn")]
+    turn = "one thimble turn"
+    assert [(t.event.typed, t.event.questioned) for t in taken[1:]] == [
+        (".3133", ""),
+        (".3383", turn),
+        (".3384", turn),
+    ]
+
+
+def test_what_is_sent_while_a_figure_is_questioned_answers_nothing(sized: Path) -> None:
+    """A gauge may send a blank first, and a scanner a K: neither takes the offer, and neither keeps the figure."""
+    with at_bench(sized, JOB) as app:
+        tick_shield(app)
+        app.enter(".31395", "▸ 1I: Finished ID, top, 0°")
+        for sent in (" .3133", "KN12"):
+            app.press(".3383", "enter")
+            app.wait_for("K keeps .3383")
+            app.press(sent)
+            app.wait_for(f".3383{sent}▏")
+            app.press("esc")
+            app.wait_for("▏", gone=True)
+    assert len(desk_at(sized, "2001").state.attempt("size", "1I").readings) == 1
+
+
+def test_a_figure_entered_too_early_is_asked_about_and_typed_on(sized: Path) -> None:
+    with at_bench(sized, JOB) as app:
+        tick_shield(app)
+        app.enter(".314", "▸ 1I: Finished ID, top, 0°")
+        app.press(".31", "enter")
+        app.wait_for(".31 has two digits fewer than are read here: not finished? Type on, K keeps", ".3100, Esc")
+        app.press("33", "enter")
+        app.wait_for("▸ 1I: Finished ID, top, 90°")
+        app.enter(".313", "▸ 1I: Finished ID, middle, 0°")
+    taken = list(desk_at(sized, "2001").state.attempt("size", "1I").readings.values())
+    assert [(t.event.typed, t.event.questioned) for t in taken] == [(".314", ""), (".3133", ""), (".313", "")]
 
 
 def test_what_another_terminal_records_is_seen_and_typing_stays(sized: Path) -> None:

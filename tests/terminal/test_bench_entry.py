@@ -12,7 +12,8 @@ from headwright.job.events import Disposed, Disposition, WentOff
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.header import Header, local
-from headwright.terminal.bench.screen import ALONE, BenchScreen
+from headwright.terminal.bench.lone import ALONE
+from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.table import Table
 from headwright.terminal.drawn import Lines, plain

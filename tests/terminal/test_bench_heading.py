@@ -12,12 +12,12 @@ from headwright.job.events import ReadingStruck
 from headwright.job.sent_back import sent_back
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.flow import by_words, fitted, flowed
-from headwright.terminal.bench.screen import ALONE, BenchScreen
+from headwright.terminal.bench.lone import ALONE
+from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.struck import sent_back_words
 from headwright.terminal.bench.why import why
 from headwright.terminal.drawn import plain
-from headwright.terminal.sure import PAUSE
 from tests.stories.alder_1001 import MARA
 from tests.terminal import alder_bench
 from tests.terminal.alder_bench import do, work_to_hold
@@ -127,11 +127,10 @@ async def test_a_strike_tells_what_was_struck_and_where_the_work_goes_back_to(st
         await pilot.press("f3")
         await settled(pilot)
         assert type(app.screen).__name__ == "StrikeCard"
-        await pilot.pause(PAUSE)
         for key in ("1", "enter", "enter"):
             if type(app.screen).__name__ == "StrikeCard":
                 await pilot.press(key)
-                await pilot.pause(PAUSE)
+                await pilot.pause()
         assert bench.operation_id == "lubricate"
         said = " ".join(" ".join(strip(app)).split())
         assert "Struck: 3E, Finished ID, top, 0°. It stays on record. 3E goes back to 'Lubricate for sizing':" in said

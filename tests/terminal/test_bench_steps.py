@@ -14,7 +14,8 @@ from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.counsel import Counsel
 from headwright.terminal.bench.hand import Hand
-from headwright.terminal.bench.screen import ALONE, BenchScreen
+from headwright.terminal.bench.lone import ALONE
+from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.sharing import Shares, shares
 from headwright.terminal.bench.spots import Spot, grid
 from headwright.terminal.bench.steps import Steps

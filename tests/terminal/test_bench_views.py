@@ -328,7 +328,7 @@ async def test_what_is_refused_is_told_at_arms_length_too_and_esc_first_clears_a
         await pilot.press("ctrl+e", *".3383", "enter")
         await settled(pilot)
         said = " ".join(shown(screen.query_one(Strip)))
-        assert "Space takes .3133, Enter keeps .3383." in said
+        assert "Space takes .3133, K keeps .3383, Esc clears it." in said
         await pilot.press("escape")
         await settled(pilot)
         assert screen.hand.typed == ""

@@ -155,6 +155,24 @@ def test_a_step_is_ticked_a_figure_is_taken_where_the_mouse_points_and_struck_ag
     assert len(desk_at(sizing, JOB).state.attempt("size", "3I").struck) == 1
 
 
+def test_a_questioned_figure_is_corrected_by_a_click_on_the_question_and_kept_by_one_on_its_line(
+    sizing: Path, mouse: Mouse
+) -> None:
+    mouse.click("Space ticks it")
+    mouse.wait_for("▸ 1I: Ball diameter")
+    for shown in ("Space takes", ".3383▏"):
+        mouse.type(".3383")
+        mouse.wait_for(".3383▏")
+        mouse.click(".3383▏", nth=1)
+        mouse.wait_for("Space takes", "keeps .3383")
+        mouse.click("▸ 1I: ")
+        mouse.wait_for("Enter does not answer this.")
+        mouse.click(shown, nth=0 if shown == "Space takes" else 1)
+        mouse.wait_for("keeps .3383", gone=True)
+    readings = list(desk_at(sizing, "2001").state.attempt("size", "1I").readings.values())
+    assert [(t.event.typed[:5], t.event.questioned != "") for t in readings] == [(".3133", False), (".3383", True)]
+
+
 def test_a_caution_is_read_before_the_work_that_it_belongs_to(sizing: Path) -> None:
     home = sizing
     desk = desk_at(home, JOB)

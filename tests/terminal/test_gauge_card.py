@@ -406,7 +406,7 @@ def test_a_figure_that_a_cable_sends_twice_is_one_figure_until_somebody_says_oth
     with at_bench(home) as app:
         app.wait_for("▸ 1I: Bored id, top")
         app.press(".3424\r.3424\r")
-        app.wait_for("Two arrivals within 150 ms", "keeps it, Esc clears it.")
+        app.wait_for("Two arrivals within 150 ms", "K keeps", ", Esc clears it.")
         assert len(figures(state_at(home), "1I")) == 1
         app.press("esc")
         app.wait_for("Two arrivals", gone=True)

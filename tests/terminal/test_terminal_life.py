@@ -317,7 +317,7 @@ def test_a_cable_that_sends_more_than_one_line_at_a_press_is_asked_about(sizing:
         app.wait_for("Two arrivals within 150 ms", "What was sent after it is not taken.", ".3134", "▏")
         app.read_until(time.monotonic() + 3 * PRESS)
         assert typed(sizing)[1:] == [f"{SIZES_1I[0]}{end}".strip()]
-        app.press("enter")
+        app.press("k")
         app.wait_for("▸ 1I: Finished ID, middle, 0°", "saved")
     assert [each.event.questioned for each in readings(sizing)] == ["", "", "two arrivals"]
 

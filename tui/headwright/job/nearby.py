@@ -50,7 +50,7 @@ def doubt_of(state: State, wanted: ReadingTaken, *, tags: Collection[str] = ()) 
     short = cut_short(wanted.value, window, reading, state.plan, typed=typed, unit=unit, nearby=nearby)
     if short is None or not _fails_more(state, operation, wanted, short.likely):
         return None
-    return unfinished(wanted.value, short, reading, state.plan, typed)
+    return unfinished(short, typed)
 
 
 def _fails_more(state: State, operation: Operation, wanted: ReadingTaken, other: float) -> bool:

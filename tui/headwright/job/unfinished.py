@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
-from headwright.job.show import decimals, show, unit_of, unit_sign
+from headwright.job.show import decimals
 from headwright.job.slips import ALONE, COUNTS, DIGITS, Doubt, Likely, unit_meant
 
 if TYPE_CHECKING:
@@ -76,13 +76,11 @@ def cut_short(
     return Short(longer[scores.index(max(scores))], missing)
 
 
-def unfinished(value: float, short: Short, reading: Reading, plan: Plan, typed: str) -> Doubt:
-    """Question a figure (canonical) that was hardly typed to its end; which digits were to follow is not guessed."""
-    own = unit_of(plan, reading.unit, reading.dimension)
+def unfinished(short: Short, typed: str) -> Doubt:
+    """Question a text that was hardly typed to its end; which digits were to follow is not guessed."""
     count = COUNTS[short.missing] if short.missing < len(COUNTS) else str(short.missing)
-    less = f"{count} {'digit' if short.missing == 1 else 'digits'} fewer than are read here"
-    figure = f"{show(value, own, decimals(reading.resolution, own))} {unit_sign(own.name)}"
-    return Doubt(NOT_FINISHED, f"{typed.strip()} has {less}: {figure}, or not finished?")
+    digits = f"{count} {'digit' if short.missing == 1 else 'digits'}"
+    return Doubt(NOT_FINISHED, f"{typed.strip()} has {digits} fewer than are read here: not finished?")
 
 
 def _decimals_typed(value: float, typed: str, unit: Unit) -> int | None:

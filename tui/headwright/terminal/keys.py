@@ -70,6 +70,16 @@ SUSPEND = Key(
 EVERYWHERE = (ALL, GLOSSARY, LOOK, SUSPEND)
 """Keys of every screen that is no card."""
 
+KEEP = Key(
+    "keep",
+    "k,K",
+    "K",
+    "keep",
+    "Keep a figure that was questioned; Enter never does. Elsewhere the letter is typed.",
+    also="doubtful doubt questioned sure anyway insist",
+)
+"""Answers a question about a figure: no gauge sends it, and no hand presses it by habit."""
+
 BENCH = (
     Key(
         "why",
@@ -179,6 +189,7 @@ BENCH = (
         "tick",
         "Tick the step, and nothing else does; or take the figure that is offered for a doubtful one.",
     ),
+    KEEP,
     Key("clear", "escape", "Esc", "clear", "Clear what is typed."),
     Key("rub", "backspace", "Backspace", "rub out", "Rub out the last character."),
     Key("up", "up", "↑", "up", "The place above."),

@@ -21,10 +21,11 @@ from headwright.procedure.plan import Sort
 from headwright.store.desk import Overtaken
 from headwright.store.news import in_words
 from headwright.terminal.bench.digits import short
+from headwright.terminal.bench.doubts import answers
 from headwright.terminal.bench.gauging import only_one
 from headwright.terminal.bench.looking import Looking
 from headwright.terminal.bench.waits import about, step_words, to_go
-from headwright.terminal.sure import Question
+from headwright.terminal.keys import BENCH, sign_in
 
 if TYPE_CHECKING:
     from headwright.job.blocks import Block
@@ -90,7 +91,6 @@ class Hand(Looking):
         self.arrivals = Arrivals()
         self.doubt: Doubt | None = None
         self._refused = False
-        self._question = Question()
         self._warned = False
         self.say = ""
         self.bad = False
@@ -206,12 +206,14 @@ class Hand(Looking):
         return reading is None or not reading.accept or word in reading.accept
 
     def enter(self, at: float | None = None) -> Came:
-        """Enter what is typed; a step takes no figure, and says so. `at` is when Enter came (monotonic s)."""
+        """Enter what is typed; a step takes no figure, and says so. `at` is when Enter came (monotonic s).
+
+        A figure that is questioned is not kept by it: gauges send Enter, keys bounce, and a hand presses it by habit.
+        """
         spot, reading = self.spot, self.reading
         arrival = Arrival() if at is None else self.arrivals.enter(at)
-        if self.doubt is None:
-            self._question.ask(at)
-        elif not self._question.may_answer(at):
+        if self.doubt is not None:
+            self.say = f"{sign_in(BENCH, 'enter')} does not answer this. {self._answers(self.doubt)} {self.doubt.say}"
             return NOTHING
         if self.step is not None:
             self.tell(self._at_step(), bad=bool(self.typed))
@@ -225,25 +227,22 @@ class Hand(Looking):
             self.tell(read.say, bad=True)
             self._refused = True
             return NOTHING
-        wanted = ReadingTaken(
-            self.operation_id,
-            spot.place,
-            reading.name,
-            read.typed,
-            unit=read.unit,
-            value=read.value,
-            word=read.word,
-            station=spot.point[1],
-            angle=spot.point[2],
-            questioned=self.doubt.slip if self.doubt else "",
-        )
+        wanted = self._wanted(read.typed, read.unit, read.value, read.word)
         # A slip tells more than that it came twice, and is asked about when the figure is handed in.
-        if arrival.second and read.value is not None and doubt_of(self.state, wanted) is self.doubt is None:
-            doubt = twice(short(self.state.plan, reading, read.value), unit_sign(reading.unit))
-            self.tell(f"{doubt.say} Enter keeps it, Esc clears it.", bad=True)
-            self.doubt = doubt
+        if wanted is not None and arrival.second and read.value is not None and doubt_of(self.state, wanted) is None:
+            self._question(twice(short(self.state.plan, reading, read.value), unit_sign(reading.unit)))
             return NOTHING
         return self._take(wanted)
+
+    def _wanted(self, typed: str, unit: str, value: float | None, word: str = "") -> ReadingTaken | None:
+        """Give the reading that a figure or word would be at the spot at hand; None where none is taken there."""
+        spot, reading = self.spot, self.reading
+        if spot is None or reading is None or spot.point is None:
+            return None
+        _, station, angle = spot.point
+        return ReadingTaken(
+            self.operation_id, spot.place, reading.name, typed, unit, value, word, station=station, angle=angle
+        )
 
     def runs_on(self, at: float) -> bool:
         """Tell whether a key at a time (monotonic s) is of what a cable goes on sending after a figure asked about."""
@@ -255,20 +254,19 @@ class Hand(Looking):
 
     def take_offer(self) -> Came:
         """Take the figure that is offered in place of a doubtful one."""
-        doubt, spot, reading = self.doubt, self.spot, self.reading
-        if doubt is None or doubt.offer is None or spot is None or reading is None or spot.point is None:
+        doubt, reading = self.doubt, self.reading
+        if doubt is None or doubt.offer is None or reading is None:
             return NOTHING
-        wanted = ReadingTaken(
-            self.operation_id,
-            spot.place,
-            reading.name,
-            short(self.state.plan, reading, doubt.offer),
-            unit=reading.unit,
-            value=doubt.offer,
-            station=spot.point[1],
-            angle=spot.point[2],
-        )
-        return self._take(wanted)
+        return self._take(self._wanted(short(self.state.plan, reading, doubt.offer), reading.unit, doubt.offer))
+
+    def keep(self) -> Came:
+        """Keep the figure that is questioned; that it was is recorded with it."""
+        doubt, reading = self.doubt, self.reading
+        read = self._read(reading) if doubt is not None and reading is not None else None
+        if doubt is None or not isinstance(read, Entered):
+            return NOTHING
+        wanted = self._wanted(read.typed, read.unit, read.value)
+        return NOTHING if wanted is None else self._take(replace(wanted, questioned=doubt.slip))
 
     def tick(self) -> Came:
         """Tick the step at hand; one that has to last is begun first, and cut short only after one line about it."""
@@ -304,7 +302,9 @@ class Hand(Looking):
             return f"{words}."
         return f"A step is at hand: {words}. '{self.typed[:40].strip()}' is not taken; Esc clears it."
 
-    def _take(self, wanted: ReadingTaken) -> Came:
+    def _take(self, wanted: ReadingTaken | None) -> Came:
+        if wanted is None:
+            return NOTHING
         place, typed, over = wanted.place, self.typed, self.over
         reading = self.reading
         if reading is not None and is_traced(self.state, reading):
@@ -342,15 +342,20 @@ class Hand(Looking):
 
     def _doubt(self, wanted: ReadingTaken) -> None:
         """Keep the doubt with the figure that it offers, to be taken or overruled."""
-        reading, doubt = self.reading, doubt_of(self.state, wanted, tags=self.counsel.shop.tags)
-        if doubt is None or reading is None or wanted.value is None:
-            return
-        kept = short(self.state.plan, reading, wanted.value)
-        keys = f"Enter keeps {kept}."
-        if doubt.offer is not None:
-            keys = f"Space takes {short(self.state.plan, reading, doubt.offer)}, {keys}"
-        self.tell(f"{doubt.say} {keys}", bad=True)
+        doubt = doubt_of(self.state, wanted, tags=self.counsel.shop.tags)
+        if doubt is not None:
+            self._question(doubt)
+
+    def _question(self, doubt: Doubt) -> None:
+        self.tell(f"{doubt.say} {self._answers(doubt)}", bad=True)
         self.doubt = doubt
+
+    def _answers(self, doubt: Doubt) -> str:
+        reading = self.reading
+        read = self._read(reading) if reading is not None else None
+        if reading is None or not isinstance(read, Entered) or read.value is None:
+            return ""
+        return answers(self.state.plan, reading, read.value, doubt)
 
     def submit(self, wanted: Event, operator: str = "", pin: str = "") -> Came:
         """Hand the job something that is wanted; what comes of it is on disk when this returns."""

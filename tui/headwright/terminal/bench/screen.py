@@ -11,6 +11,7 @@ from headwright.job.agenda import Now
 from headwright.job.events import OperationClosed, ReadingStruck, ReadingTaken, StepTicked
 from headwright.procedure.plan import Sort
 from headwright.terminal.bench.header import Header
+from headwright.terminal.bench.lone import Lone
 from headwright.terminal.bench.repaint import paint_now
 from headwright.terminal.bench.route import Route
 from headwright.terminal.bench.sharing import Shares, shares
@@ -21,7 +22,7 @@ from headwright.terminal.bench.tail import Tail
 from headwright.terminal.bench.viewing import ViewingScreen
 from headwright.terminal.cards.card import Card
 from headwright.terminal.keyline import KeyLine
-from headwright.terminal.keys import BENCH, bindings
+from headwright.terminal.keys import BENCH, KEEP, bindings, in_use
 from headwright.terminal.small import TooSmall
 
 if TYPE_CHECKING:
@@ -30,7 +31,6 @@ if TYPE_CHECKING:
     from textual import events
     from textual.app import ComposeResult
     from textual.binding import BindingType
-    from textual.timer import Timer
 
     from headwright.job.events import Entry
     from headwright.terminal.bench.hand import Hand, Live
@@ -38,8 +38,6 @@ if TYPE_CHECKING:
 
 POLL = 0.7
 """Seconds between two looks at what other terminals recorded."""
-ALONE = 0.04
-"""Seconds without another key after which Space was a key of its own, and not a blank before a gauge's figure."""
 NARROW = 100
 """Columns below which the route folds to one line."""
 _AT_ONCE = {
@@ -78,7 +76,7 @@ class BenchScreen(ViewingScreen):
         self._who_asked = asked
         self._tail = Tail()
         self._shown = ""
-        self._space: Timer | None = None
+        self._lone = Lone(self)
         self._saving = False
         # Held here, for looking them up by a query takes a good part of the time that a key may take.
         self._header, self._route, self._table, self._strip = Header(), Route(), Table(), Strip()
@@ -197,14 +195,16 @@ class BenchScreen(ViewingScreen):
     def on_key(self, event: events.Key) -> None:
         """Take characters for the reading at hand, and the keys that must keep their order with them."""
         character = "." if event.key == "decimal" else event.character
-        if self._space is not None:
-            self._end_space(blank=character is not None and character.isprintable())
+        self._lone.end(typed_on=character is not None and character.isprintable())
         if self._passes_by(event, character):
             action = "none"
         elif event.key == "ctrl+j":  # the line feed with which some gauges end a figure
             action = "enter" if self.hand.typed else "none"
         elif character is not None and character.isprintable() and self._is_entry(character):
             action = "take"
+        elif self._keeps(event.key) and character is not None:
+            self._lone.begin(character, self.hand.keep)
+            action = "none"
         else:
             action = _AT_ONCE.get(event.key, "")
         if not action:
@@ -242,7 +242,7 @@ class BenchScreen(ViewingScreen):
         if character == "?":
             return is_text and bool(hand.typed)
         if hand.typed:
-            return hand.doubt is None or character != " "
+            return hand.doubt is None or not (character == " " or self._keeps(character))
         return character not in ({" "} if is_text else {" ", "[", "]"})
 
     def take(self, text: str) -> None:
@@ -325,20 +325,18 @@ class BenchScreen(ViewingScreen):
         """Tick the step, or take the figure that is offered for a doubtful one."""
         hand = self.hand
         if hand.doubt is not None and hand.doubt.offer is not None:
-            self.came(hand.take_offer())
+            self._lone.begin(" ", hand.take_offer)
         elif hand.step is not None:
-            self._space = self.set_timer(ALONE, self._end_space)
+            self._lone.begin(" ", hand.tick)
 
-    def _end_space(self, *, blank: bool = False) -> None:
-        """Take Space at a step for what it was: its tick, or the `blank` before a figure that a gauge sends."""
-        if self._space is None:
-            return
-        self._space.stop()
-        self._space = None
-        if blank and self.hand.step is not None:
-            self.hand.type(" ")
-        else:
-            self.came(self.hand.tick())
+    def action_keep(self) -> None:
+        """Keep the figure that is questioned."""
+        if self.hand.doubt is not None:
+            self.came(self.hand.keep())
+
+    def _keeps(self, key: str) -> bool:
+        """Tell whether a key that types something keeps the figure at hand, which is questioned."""
+        return self.hand.doubt is not None and key in in_use(KEEP).keys.split(",")
 
     def action_clear(self) -> None:
         """Clear what is typed; where nothing is, put the table back in place of a view."""

@@ -77,6 +77,7 @@ class Strip(Drawn):
     def __init__(self) -> None:
         super().__init__(id="strip")
         self._clicks: tuple[str, ...] = ()
+        self._talk = 0
         self._shown: tuple[Hand, Live, Sequence[float]] | None = None
 
     def show(self, hand: Hand, live: Live, neighbours: Sequence[float]) -> None:
@@ -103,7 +104,10 @@ class Strip(Drawn):
         at_step = hand.step is not None and not hand.typed
         # With nothing typed and nothing asked, Enter would only say so: a click tells how and why instead.
         does = "enter" if hand.typed or hand.step is not None or hand.next.now in _KEYS else "why"
-        self._clicks = (does,) * len(now) + ("tick" if at_step else does,) * len(entry)
+        answer = "keep" if hand.doubt is not None else "tick" if at_step else does
+        self._clicks = (does,) * len(now) + (answer,) * len(entry)
+        offered = hand.doubt is not None and hand.doubt.offer is not None
+        self._talk = height - len(talk) if offered else height
         lines = now + entry
         lines += [_figure(hand, figure, width) for figure in figures[: max(0, height - len(lines) - len(talk))]]
         lines += [()] * (height - len(lines) - len(talk))
@@ -115,10 +119,15 @@ class Strip(Drawn):
             self.show(*self._shown)
 
     async def on_click(self, event: events.Click) -> None:
-        """Do what the line under the mouse is about: save, answer what is asked for, tick the step, or tell why."""
+        """Do what the line under the mouse is about: save, answer what is asked for, tick the step, or tell why.
+
+        Of a figure that is questioned, its own line keeps it, and the question takes the one that is offered.
+        """
         at = event.get_content_offset(self)
         if at is not None and at.y < len(self._clicks):
             await self.screen.run_action(self._clicks[at.y])
+        elif at is not None and at.y >= self._talk:
+            await self.screen.run_action("tick")
 
 
 def lines_wanted(hand: Hand, width: int, screen: int, *, figures: bool = True) -> int:
