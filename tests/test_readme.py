@@ -110,7 +110,7 @@ def test_the_tour_leads_over_the_screen_drawn_to_the_hold_that_it_tells_of(home:
             app.press("enter")
             app.wait_for(f"{typed}▏", gone=True)
         app.wait_for("2I is held in 'Size the liner'", "Clearance: .0004–.0007 in, low")
-        app.press("1", "enter")
+        app.press("2", "enter")
         app.wait_for("Enter decides with these words")
         app.press("enter")
         app.wait_for("2I: rework")

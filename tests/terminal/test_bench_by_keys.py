@@ -112,8 +112,8 @@ class UnderRules:
 
 
 def rework(app: PtyApp) -> None:
-    """Take the first way out of a hold, with its own words for the reason."""
-    app.press("1")
+    """Take the first rework of a hold, with its own words for the reason."""
+    app.press("2")
     app.press("enter")
     app.wait_for("Enter decides with these words")
     app.press("enter")

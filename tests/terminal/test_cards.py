@@ -293,7 +293,7 @@ async def test_somebody_who_went_off_comes_on_again() -> None:
 async def test_going_off_is_for_the_line_at_hand() -> None:
     app = OneScreen(WhoCard(those_of(Shop())))
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("4", "g")
+        await pilot.press("9", "g")
         assert "Go to the line of somebody who is on, then press g." in words(app)
         await pilot.press("1", "g")
         await pilot.pause()
@@ -303,7 +303,7 @@ async def test_going_off_is_for_the_line_at_hand() -> None:
 async def test_initials_of_somebody_who_is_on_are_not_taken_by_another_name() -> None:
     app = OneScreen(WhoCard(those_of(Shop())))
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("4", "enter", *"07", "enter")
+        await pilot.press("9", "enter", *"07", "enter")
         name = next(field for field in app.screen.query(Input) if field.name == "name")
         assert name.value == "Mara"
         name.value = "Otto"

@@ -104,7 +104,7 @@ async def test_each_way_out_tells_what_it_undoes() -> None:
 async def test_a_number_then_enter_twice_decides_with_the_words_of_the_procedure() -> None:
     shop, app = _app()
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("1", "enter")
+        await pilot.press("2", "enter")
         assert app.answers == []
         await pilot.press("enter")
         await pilot.pause()
@@ -132,7 +132,7 @@ async def test_enter_alone_decides_nothing_however_often_it_comes() -> None:
 async def test_words_of_ones_own_take_the_place_of_the_procedures() -> None:
     _, app = _app()
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("down", "down", "enter", *"gauge was dirty", "enter")
+        await pilot.press("down", "enter", *"gauge was dirty", "enter")
         await pilot.pause()
     assert app.answers == [Disposed("size", "1I", "clearance", Disposition.REMEASURE, "gauge was dirty")]
 
@@ -140,7 +140,7 @@ async def test_words_of_ones_own_take_the_place_of_the_procedures() -> None:
 async def test_a_concession_wants_the_leads_own_words() -> None:
     shop, app = _app(LEAD)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("3", "enter", "enter")
+        await pilot.press("8", "enter", "enter")
         assert "A reason is expected: say why, in your own words." in words(app)
         assert app.answers == []
         await pilot.press(*"race engine", "enter")
@@ -154,7 +154,7 @@ async def test_a_concession_wants_the_leads_own_words() -> None:
 async def test_what_the_role_does_not_reach_says_who_may_and_is_not_taken(operator: str, role: str) -> None:
     _, app = _app(operator)
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("4", "enter")
+        await pilot.press("9", "enter")
         assert f"({operator}) is at the bench as {role}." in words(app)
         assert "Not open to you: this is for a lead;" in words(app)
         reason = app.screen.query_one(Input)
@@ -189,7 +189,7 @@ async def test_a_stop_is_handed_back_as_a_stop_of_the_head() -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         assert "Stop Do not go on: call the lead. stops: head A, until a lead resumes it" in words(app)
-        await pilot.press("1", "enter", "enter")
+        await pilot.press("7", "enter", "enter")
         await pilot.pause()
     assert app.answers == [Stopped("head:A", "Do not go on: call the lead.")]
     shop.do(Stopped("head:A", "Do not go on: call the lead."), TRAINEE)
@@ -201,7 +201,7 @@ async def test_readings_that_a_gauge_types_into_the_card_decide_nothing(typed: s
     async with app.run_test(size=(80, 24)) as pilot:
         for _ in range(3):
             await pilot.press(*typed, "enter")
-        await pilot.press("1", "enter")
+        await pilot.press("2", "enter")
         for _ in range(3):
             await pilot.press(*typed, "enter")
             assert "looks like a reading from a gauge" in words(app)
@@ -209,6 +209,55 @@ async def test_readings_that_a_gauge_types_into_the_card_decide_nothing(typed: s
         assert app.screen.query_one(Input).value == "Go up in ball."
         await pilot.press("right", *typed, "enter")
         assert app.answers == []
+
+
+async def digits_of(hold: Hold, shop: Shop) -> dict[str, str]:
+    """Give what each digit chooses on the card of a hold; where there are several reworks, of the last of them."""
+    app = OneScreen(HoldCard(shop.state, hold, LEAD))
+    found = {}
+    async with app.run_test(size=(100, 40)) as pilot:
+        await pilot.pause()
+        for digit in "123456789":
+            await pilot.press(digit)
+            await pilot.pause()
+            chosen = app.screen.query_one(Numbered).highlighted
+            line = f" {digit} "
+            if "There is no choice" not in words(app):
+                assert chosen is not None
+                found[digit] = next(row.split(line)[1].split()[0] for row in seen(app).splitlines() if line in row[:9])
+    return found
+
+
+async def test_a_way_out_has_the_same_digit_on_every_card() -> None:
+    """Whatever stands beside it: a practised thumb must not scrap a head where it measured again a minute before."""
+    shop, low = _low()
+    assert await digits_of(low, shop) == {"1": "Remeasure", "2": "Rework", "8": "Concession", "9": "Scrap"}
+    rework = next(way for way in low.ways if way.disposition is Disposition.REWORK)
+    stop = replace(rework, disposition=None, redo="", stop=True, undoes={})
+    many = replace(low, ways=(rework, stop, *low.ways, rework))
+    assert await digits_of(many, shop) == {
+        "1": "Remeasure",
+        "2": "Rework",
+        "3": "Rework",
+        "4": "Rework",
+        "7": "Stop",
+        "8": "Concession",
+        "9": "Scrap",
+    }
+
+
+async def test_a_firm_limit_says_that_nobody_concedes_it_and_leaves_the_other_digits_where_they_are() -> None:
+    base = plan()
+    operations = tuple(
+        replace(o, results=tuple(replace(r, firm=True) for r in o.results)) if o.id == "size" else o
+        for o in base.operations
+    )
+    shop, hold = _low(replace(base, operations=operations))
+    assert await digits_of(hold, shop) == {"1": "Remeasure", "2": "Rework"}
+    app = OneScreen(HoldCard(shop.state, hold, LEAD))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "Firm A limit of safety or law: nobody concedes it." in words(app)
 
 
 async def test_escape_goes_from_the_reason_to_the_choices_and_then_leaves_all_as_it_is() -> None:
@@ -272,7 +321,7 @@ async def test_the_reason_that_is_offered_is_read_from_its_beginning() -> None:
     shop, hold = _low(replace(base, operations=tuple(operations)))
     app = OneScreen(HoldCard(shop.state, hold, MACHINIST))
     async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.press("1", "enter")
+        await pilot.press("2", "enter")
         await pilot.pause()
         await pilot.pause()
         line = next(line for line in seen(app).splitlines() if "Reason" in line)
@@ -288,7 +337,7 @@ async def test_the_mouse_chooses_too() -> None:
         row = next(y for y, line in enumerate(seen(app).splitlines()) if "Remeasure" in line)
         await pilot.click(offset=(10, row))
         assert app.screen.query_one(Input).has_focus
-        assert app.screen.query_one(Numbered).highlighted == 1
+        assert app.screen.query_one(Numbered).highlighted == 0
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -316,13 +365,13 @@ async def test_long_and_hostile_text_is_shown_as_text_and_leaves_everything_in_r
         assert not set(seen(app)) & {"\x1b", "\x07", "\u202e"}
         for widget in (screen.query_one(Numbered), screen.query_one(Input), screen.query_one(KeyLine)):
             assert is_in_sight(app, widget)
-        for number in range(len(hold.ways)):
-            await pilot.press(str(number + 1))
+        for number, digit in enumerate("1289"[: len(hold.ways)]):
+            await pilot.press(digit)
             assert screen.query_one(Numbered).highlighted == number
         await pilot.press("enter")
         await pilot.pause()
         assert CHOOSE in words(app)
         assert is_in_sight(app, screen.query_one(KeyLine))
-        await pilot.press("4", "enter", *"beyond repair", "enter")
+        await pilot.press("9", "enter", *"beyond repair", "enter")
         await pilot.pause()
     assert app.answers == [Disposed("size", "1I", "clearance", Disposition.SCRAP, "beyond repair")]

@@ -100,7 +100,7 @@ def test_a_choice_typed_before_anything_is_drawn_arrives(sizing: Path) -> None:
 def test_initials_and_name_typed_while_the_job_is_read_arrive(sizing: Path) -> None:
     with started(sizing) as app:
         app.wait_for(ASKED)
-        app.press("3", "enter")
+        app.press("9", "enter")
         app.wait_for("Your initials or number")
         app.write(b"44\r")
         app.wait_for("Your name")

@@ -37,7 +37,8 @@ class Choice(NamedTuple):
     """One thing that may be chosen.
 
     `reason` are the words put down for it unless the operator types others; empty where they must be the operator's
-    own. `barred` says why it cannot be chosen now.
+    own. `barred` says why it cannot be chosen now. `number` is the digit that chooses it whatever stands beside it, so
+    that a practised thumb finds it on every card; 0: its place in the list.
     """
 
     title: str
@@ -45,6 +46,11 @@ class Choice(NamedTuple):
     more: tuple[str, ...] = ()
     reason: str = ""
     barred: str = ""
+    number: int = 0
+
+
+NONE_OF_THESE = 9
+"""The digit of the choice that is in no list: another gauge, ring or tool, somebody else."""
 
 
 class Numbered(OptionList):
@@ -84,7 +90,8 @@ class Numbered(OptionList):
         """Put the sign before the line at hand: where there are no colours, nothing else tells which it is."""
         for number in {self._marked, highlighted}:
             if number is not None and number < self.option_count:
-                drawn = _drawn(number + 1, self._choices[number], at_hand=number == highlighted)
+                digit = _digits(self._choices)[number]
+                drawn = _drawn(digit, self._choices[number], at_hand=number == highlighted)
                 self.replace_option_prompt_at_index(number, drawn)
         self._marked = highlighted
         super().watch_highlighted(highlighted)
@@ -110,7 +117,7 @@ class Numbered(OptionList):
         self._typed = self._typed + (event.character or "") if event.is_printable else ""
         if event.character and event.character in "123456789":
             event.stop()
-            self._go(int(event.character) - 1)
+            self._go(event.character)
 
     def on_resize(self) -> None:
         """Keep the line at hand in sight when there is less room."""
@@ -139,12 +146,13 @@ class Numbered(OptionList):
         if parts:
             parts[-1].scroll_page_up(animate=False)
 
-    def _go(self, number: int) -> None:
-        if number >= len(self._choices):
-            self.post_message(self.Complaint(f"There is no choice {number + 1}."))
-        else:
-            self.highlighted = number
+    def _go(self, digit: str) -> None:
+        digits = _digits(self._choices)
+        if digit in digits:
+            self.highlighted = digits.index(digit)
             self.scroll_to_highlight()
+        else:
+            self.post_message(self.Complaint(f"There is no choice {digit}."))
 
 
 class Reason(Input):
@@ -171,10 +179,17 @@ def _pages(screen: Screen[object]) -> list[Widget]:
 
 
 def _options(choices: Sequence[Choice]) -> list[Option]:
-    return [Option(_drawn(number, choice)) for number, choice in enumerate(choices, 1)]
+    return [Option(_drawn(digit, choice)) for digit, choice in zip(_digits(choices), choices, strict=True)]
 
 
-def _drawn(number: int, choice: Choice, *, at_hand: bool = False) -> Table:
+def _digits(choices: Sequence[Choice]) -> list[str]:
+    """Give the digit that chooses each, a dot where there is none left for it."""
+    taken = {choice.number for choice in choices}
+    numbers = (choice.number or (0 if place in taken else place) for place, choice in enumerate(choices, 1))
+    return [str(number) if 1 <= number <= 9 else "·" for number in numbers]
+
+
+def _drawn(digit: str, choice: Choice, *, at_hand: bool = False) -> Table:
     table = Table.grid(padding=(0, 1), expand=True)
     table.add_column(width=3, justify="right")
     table.add_column(ratio=1)
@@ -184,7 +199,6 @@ def _drawn(number: int, choice: Choice, *, at_hand: bool = False) -> Table:
         head.append(f"  {plain(choice.say)}", style="not bold")
     if choice.barred and not choice.say:
         head.append(f"  × {plain(choice.barred)}")
-    digit = str(number) if number <= 9 else "·"
     table.add_row(Text.assemble("▸ " if at_hand else "", (digit, shade)), head)
     for line in choice.more:
         table.add_row(Text(""), Text(plain(line), shade))

@@ -12,7 +12,7 @@ from headwright.job.by_hand import named_by_hand
 from headwright.job.gauges import GaugeNow, in_hand
 from headwright.job.refusal import Refused
 from headwright.terminal.bench.gauging import GaugeLine, gauge_lines, zero_words
-from headwright.terminal.cards.choices import Choice, Numbered
+from headwright.terminal.cards.choices import NONE_OF_THESE, Choice, Numbered
 from headwright.terminal.cards.figure_line import FigureLine
 from headwright.terminal.cards.ring import UNKNOWN_DUE, Asked, RingCheck, Stage
 from headwright.terminal.cards.words import like_a_reading, plain
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from headwright.job.events import GaugeTaken
     from headwright.procedure.kit import Kit
 
-BY_HAND = Choice("Another one", "named by hand: nobody can tell when it is due")
+BY_HAND = Choice("Another one", "named by hand: nobody can tell when it is due", number=NONE_OF_THESE)
 
 
 class GaugeCard(RingCheck):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import count
 from typing import TYPE_CHECKING
 
 from textual.containers import VerticalScroll
@@ -19,7 +20,7 @@ from headwright.terminal.cards.choices import Choice, ChoiceCard
 from headwright.terminal.cards.figure_words import limit_words, out_words, span_words
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from textual.widget import Widget
 
@@ -34,8 +35,13 @@ _NAMES = {
     Disposition.CONCESSION: "Concession",
     Disposition.SCRAP: "Scrap",
 }
+_DIGITS = {Disposition.REMEASURE: 1, Disposition.REWORK: 2, None: 7, Disposition.CONCESSION: 8, Disposition.SCRAP: 9}
+"""The digit of each way out, the same on every card; reworks go on from theirs, None is to stop the head."""
+_MOST_REWORKS = 5
 _OTHERS = 3
 """Lines for the figures that fail beside the one that decides; with more, they would crowd the ways out."""
+
+FIRM = "A limit of safety or law: nobody concedes it."
 
 
 class HoldCard(ChoiceCard[Disposed | Stopped]):
@@ -52,7 +58,12 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
         self._operation = state.index.operations[hold.operation]
         where = place_words(state.index.places[hold.place])
         title = f"■ {where} is held in '{self._operation.title}'"
-        choices = [_choice(state, hold, way, operator, advice if way.advise else "") for way in hold.ways]
+        self._ways = sorted(hold.ways, key=lambda way: _DIGITS[way.disposition])
+        digits = _digits(self._ways)
+        choices = [
+            _choice(state, hold, way, operator, advice if way.advise else "")._replace(number=digit)
+            for way, digit in zip(self._ways, digits, strict=True)
+        ]
         super().__init__(title, choices, self._decision, "decides")
 
     def above(self) -> Iterator[Widget]:
@@ -71,6 +82,7 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
                         ("What failed", _failing_words(self._state, figure)),
                         *self._also(),
                         ("Expected", f"{limits} ({source})" if source else limits),
+                        ("Firm", FIRM if item.firm else ""),
                         ("Proof", proof_words(plan, item, figure)),
                         ("Attempt", went),
                         ("Why it matters", item.why or self._operation.why),
@@ -89,7 +101,20 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
         yield from ((" " if number else "Also out", line) for number, line in enumerate(lines))
 
     def _decision(self, number: int, reason: str) -> Disposed | Stopped:
-        return _wanted(self._state, self._hold, self._hold.ways[number], reason)
+        return _wanted(self._state, self._hold, self._ways[number], reason)
+
+
+def _digits(ways: Sequence[WayOut]) -> list[int]:
+    """Give the digit of each way out, 0 for a rework that there is none left for."""
+    reworks = count()
+    found = []
+    for way in ways:
+        digit = _DIGITS[way.disposition]
+        if way.disposition is Disposition.REWORK:
+            number = next(reworks)
+            digit = digit + number if number < _MOST_REWORKS else 0
+        found.append(digit)
+    return found
 
 
 def _failing_words(state: State, figure: Figure) -> str:

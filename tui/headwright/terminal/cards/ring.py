@@ -25,7 +25,7 @@ from headwright.terminal.bench.gauging import (
     zero_words,
 )
 from headwright.terminal.cards.card import Card, facts
-from headwright.terminal.cards.choices import CHOOSE, Choice, Numbered
+from headwright.terminal.cards.choices import CHOOSE, NONE_OF_THESE, Choice, Numbered
 from headwright.terminal.cards.figure_line import FigureLine
 from headwright.terminal.cards.words import plain
 from headwright.terminal.keyline import KeyLine
@@ -160,7 +160,9 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         asked = self._asked
         self._rings = ring_lines(asked.state, asked.sort, self._kit, asked.expected, self._clock())
         choices = [Choice(line.ring, line.say, barred=line.barred) for line in self._rings]
-        self.show_list(Stage.RINGS, [*choices, Choice("Another one", "its name and size are typed")])
+        self.show_list(
+            Stage.RINGS, [*choices, Choice("Another one", "its name and size are typed", number=NONE_OF_THESE)]
+        )
         if all(line.barred for line in self._rings):
             self.say("The kit has no ring for this: one is named by hand, with its size." if self._kit else "")
 

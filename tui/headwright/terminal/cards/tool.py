@@ -16,7 +16,7 @@ from headwright.job.show import unit_words
 from headwright.procedure.plan import Reading, Sort
 from headwright.terminal.bench.digits import with_unit
 from headwright.terminal.cards.card import Card, facts
-from headwright.terminal.cards.choices import Choice, Numbered
+from headwright.terminal.cards.choices import NONE_OF_THESE, Choice, Numbered
 from headwright.terminal.cards.words import plain
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
@@ -71,7 +71,7 @@ class ToolCard(Card[ToolChosen]):
             yield Static(facts((("First piece", first),)))
         if self._before:
             used = [Choice(tool.item, self._size_words(tool.size)) for tool in self._before]
-            yield Numbered([*used, Choice("Another one", "its name and size are typed")])
+            yield Numbered([*used, Choice("Another one", "its name and size are typed", number=NONE_OF_THESE)])
         for label, name in (("Which one", "item"), ("Size", "size")):
             with Horizontal(classes="card-line"):
                 yield Static(label, classes="card-label")

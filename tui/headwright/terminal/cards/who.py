@@ -9,7 +9,7 @@ from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, OptionList, Static
 
 from headwright.terminal.cards.card import SEEN, Card
-from headwright.terminal.cards.choices import Choice, Numbered
+from headwright.terminal.cards.choices import NONE_OF_THESE, Choice, Numbered
 from headwright.terminal.cards.words import like_a_reading, moment, plain
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
@@ -96,7 +96,7 @@ class WhoCard(Card[Comes | Goes]):
 
     def _choices(self) -> list[Choice]:
         people = (_line(person, here=person.operator == self._here) for person in self._people)
-        return [*people, Choice("Somebody else", "initials, name and role")]
+        return [*people, Choice("Somebody else", "initials, name and role", number=NONE_OF_THESE)]
 
     def learn(self, people: Sequence[Somebody]) -> bool:
         """Offer other people, where they are others; what is typed stays. Tell whether they were others."""
