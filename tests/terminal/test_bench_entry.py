@@ -271,13 +271,16 @@ async def test_the_strip_is_whole_at_once_when_one_comes_back_from_the_jobs(stor
 async def test_a_bore_is_drawn_in_the_limits_that_the_clearance_leaves_it(
     store: JobStore, size: tuple[int, int]
 ) -> None:
-    """By hand: a stem of .3118 in and a clearance of .0010 to .0020 in leave the bore .3128 to .3138 in."""
+    """By hand: a stem of .3118 in and a clearance of .0010 to .0020 in leave the bore .3128 to .3138 in.
+
+    Five of six sizes are still to be read, so nothing has its tick yet.
+    """
     desk = opened(store, "size")
     read(desk, ("size", "1I"), "ball", FIRST_BALL["1I"][0])
     app = HeadwrightApp(store, HERE, "7")
     async with app.run_test(size=size) as pilot:
         await settled(pilot)
-        for typed, said in (("", ""), (".3127", "■ low"), (".3128", "~ near"), (".3133", "✓ in"), (".3139", "■ high")):
+        for typed, said in (("", ""), (".3127", "■ low"), (".3128", "~ near"), (".3133", "· in"), (".3139", "■ high")):
             await pilot.press(*typed)
             await settled(pilot)
             first = next(line for line in text(app, Strip).splitlines() if line.endswith("by clearance"))
@@ -348,7 +351,7 @@ async def test_a_verdict_has_its_sign_so_that_in_is_not_read_as_inches(store: Jo
             await pilot.press(*figure, "enter")
             await settled(pilot)
         assert "■ low" in next(line for line in text(app, Strip).splitlines() if line.startswith("Clearance"))
-        assert "✓ in" in next(line for line in text(app, Strip).splitlines() if line.startswith("Out of round"))
+        assert "· in" in next(line for line in text(app, Strip).splitlines() if line.startswith("Out of round"))
         assert row(app, "1I").endswith("■ low")
 
 

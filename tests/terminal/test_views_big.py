@@ -63,14 +63,18 @@ def _read(lines: list[str], text: str) -> bool:
     for size in SIZES:
         rows = [row.rstrip() for row in written(text, size)]
         for y in range(len(lines) - len(rows) + 1):
-            at = lines[y].find(rows[0].lstrip()) - (len(rows[0]) - len(rows[0].lstrip()))
-            if at >= 0 and all(lines[y + i][at : at + len(row)] == row for i, row in enumerate(rows)):
+            part = lines[y : y + len(rows)]
+            ats = range(len(part[0]))
+            if any(all(line[at : at + len(row)] == row for line, row in zip(part, rows, strict=True)) for at in ats):
                 return True
     return False
 
 
 @settings(deadline=None)
-@given(st.from_regex(r"[+-]?[0-9]{0,2}\.[0-9]{3,5}", fullmatch=True), st.sampled_from(["✓ in", "■ low", "■ high"]))
+@given(
+    st.from_regex(r"[+-]?[0-9]{0,2}\.[0-9]{3,5}", fullmatch=True),
+    st.sampled_from(["✓ in", "· in", "■ low", "■ high"]),
+)
 def test_a_figure_as_it_is_typed_fits_eighty_columns_with_its_verdict_and_its_place(figure: str, verdict: str) -> None:
     """At least five lines a digit, on a terminal of 80 × 24."""
     sign, word = verdict.split()
@@ -180,6 +184,24 @@ def test_without_typing_the_figure_on_record_is_shown_and_the_clearance_judges_i
     assert big.figure == ".3134"
     assert (big.sign, big.word, big.style) == ("✓", "in", "good")
     assert big.by == "Clearance .0014–.0016, limits .0010 to .0020 in"
+
+
+def test_while_sizes_are_still_to_be_read_nothing_has_its_tick(tmp_path: Path) -> None:
+    """The ball and three of six sizes of 1I are read, and the fourth is typed."""
+    store = open_store(tmp_path / "jobs.db")
+    known = record("1001")
+    sizes = (e.number for e in known.entries if getattr(e.event, "reading", "") == "finished_id")
+    import_job(store, known, list(sizes)[2])
+    at = Hand(Desk.open(store, "1001", "t"), "t", Counsel(store))
+    at.look_at("size")
+    at.pick(Spot("1I", "finished_id", ("finished_id", "middle", 90)))
+    for typed in ("", ".3132"):
+        at.type(typed)
+        big = big_of(at, at.live())
+        assert (big.sign, big.word, big.style) == ("·", "in", "")
+        assert big.by.startswith("Clearance so far .001")
+    assert _read(texts(drawn_big(big, 80, 18)), "· in")
+    store.close()
 
 
 def test_while_it_is_typed_the_verdict_is_that_of_the_figure(hand: Hand) -> None:

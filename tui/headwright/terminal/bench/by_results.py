@@ -9,7 +9,7 @@ from headwright.job.show import decimals, unit_of
 from headwright.job.verdict import Verdict
 from headwright.terminal.bench.digits import short
 from headwright.terminal.bench.scale import Held
-from headwright.terminal.bench.verdicts import word_of, worst
+from headwright.terminal.bench.verdicts import look_of, marked, worst
 
 if TYPE_CHECKING:
     from headwright.job.hole import Hole
@@ -20,14 +20,17 @@ if TYPE_CHECKING:
 class ByResults(NamedTuple):
     """Limits carried over from results: how a figure stands to them, and which result they come from.
 
-    `places` are the decimals that tell the limits as they are.
+    `look` is the style of the figure and `style` that of the word; `places` are the decimals that tell the limits as
+    they are; `proof` tells that they have to be proved.
     """
 
     limits: Held
     word: str
     style: str
+    look: str
     by: str
     places: int
+    proof: bool
 
 
 def by_results(hand: Hand, reading: Reading, live: Live, value: float | None) -> ByResults | None:
@@ -36,19 +39,21 @@ def by_results(hand: Hand, reading: Reading, live: Live, value: float | None) ->
     hole = hole_of(held, live.figures) if held else None
     if hole is None or (hole.low is None and hole.high is None):
         return None
-    word, style = _verdict(hand, hole, value)
+    word, style, look = _verdict(hand, hole, value)
     by = next((figure.label.lower() for figure in hole.figures if figure.item != reading.name), "")
-    return ByResults(Held(hole.low, hole.high, hole.guard), word, style, f"by {by}", _places(hand, reading, hole))
+    proof = any(figure.proof for figure in hole.figures)
+    limits, places = Held(hole.low, hole.high, hole.guard), _places(hand, reading, hole)
+    return ByResults(limits, word, style, look, f"by {by}", places, proof)
 
 
-def _verdict(hand: Hand, hole: Hole, value: float | None) -> tuple[str, str]:
-    """Say how a size alone stands to what the hole is held by."""
+def _verdict(hand: Hand, hole: Hole, value: float | None) -> tuple[str, str, str]:
+    """Say how a size alone stands to what the hole is held by, and give the styles of the word and of the size."""
     if value is None:
-        return "", "quiet"
+        return "", "", ""
     figures = hole.of_size(value)
     verdict = worst(figures)
     found = next((figure for figure in figures if figure.verdict is verdict), None)
-    return ("", "now") if found is None or verdict is Verdict.OPEN else word_of(hand.state, found)
+    return ("", "", "") if found is None or verdict is Verdict.OPEN else (*marked(hand.state, found), look_of(found))
 
 
 def _places(hand: Hand, reading: Reading, hole: Hole) -> int:

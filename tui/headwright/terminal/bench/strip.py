@@ -2,27 +2,27 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
 
 from headwright.job.agenda import Now, point_words
 from headwright.job.entry import Entered, Misread
-from headwright.job.figures import Bench
 from headwright.job.show import unit_sign
 from headwright.job.sizing import BALL
 from headwright.job.temperature import PART
+from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Sort
-from headwright.terminal.bench.by_results import by_results
 from headwright.terminal.bench.columns import wrapped
-from headwright.terminal.bench.digits import figure_text, item_of, places_of, short, taken_text, where, with_unit
+from headwright.terminal.bench.digits import taken_text, where
 from headwright.terminal.bench.flow import by_words, cells, fitted, flowed
 from headwright.terminal.bench.gauging import with_words
+from headwright.terminal.bench.grid import grid_of, line
 from headwright.terminal.bench.hand import Live
 from headwright.terminal.bench.repeats import repeat_words
-from headwright.terminal.bench.scale import Held, axis, drawn
+from headwright.terminal.bench.scales import own_scale, result_scale, taken_at
 from headwright.terminal.bench.spots import is_tall, spot_of
-from headwright.terminal.bench.verdicts import HELD, NOW, word_of
+from headwright.terminal.bench.verdicts import HELD, NOW
 from headwright.terminal.bench.wide import CARET
 from headwright.terminal.drawn import Drawn, Line, Span, clean, fit
 from headwright.terminal.keys import BENCH, sign_in
@@ -34,26 +34,16 @@ if TYPE_CHECKING:
     from textual import events
 
     from headwright.job.figures import Figure
-    from headwright.procedure.plan import Reading, Result
     from headwright.terminal.bench.flow import Piece
     from headwright.terminal.bench.hand import Hand
-    from headwright.terminal.bench.spots import Spot
 
-LABEL = 14
-LIMIT = 7
-VALUE = 14
-WIDEST = 64
-"""Cells of the drawing: wider, and the eye no longer takes it in at once."""
-WORD = 8
-LEAST = 8
-"""Cells below which nothing is drawn."""
-SHIFT = 4
-"""Cells that a figure gives up where it is said what its limits come from."""
 TALK = 3
 """Lines of talk at most: what somebody else did, what that means here, and what to press."""
 ROOMY = 30
 """Lines of a screen from which what to do now always has a second line."""
-_UNDER = (" " * (LABEL + 2), "")
+BOX = 14
+"""Cells of the box in which words are typed; a figure's is as wide as the names of the results under it."""
+_UNDER = (" " * (BOX + 2), "")
 """Before what goes on under the first line beside the box of what is typed."""
 
 _KEYS = {
@@ -96,7 +86,8 @@ class Strip(Drawn):
         if not said and not hand.last_saved and isinstance(self.app, LookingApp):
             said = _told(self.app.notice, width)
         talk: list[Line] = [((part, "bad" if hand.bad else "now"),) for part in said]
-        entry, figures = _entry(hand, live, neighbours, width), _worth(hand, live.figures)
+        figures = [f for f in live.figures if (hand.operation_id, f.item) in hand.state.index.results]
+        entry, results = _drawn(hand, live, neighbours, figures, width)
         room = height - 1 - len(entry) - len(talk)
         now = _now(hand, width, 2 if room > sum(figure.judged for figure in figures) else 1)
         if len(now) == 1 and height >= _least(hand, width) + 1:
@@ -109,7 +100,7 @@ class Strip(Drawn):
         offered = hand.doubt is not None and hand.doubt.offer is not None
         self._talk = height - len(talk) if offered else height
         lines = now + entry
-        lines += [_figure(hand, figure, width) for figure in figures[: max(0, height - len(lines) - len(talk))]]
+        lines += [results[at] for at in _worth(figures, height - len(lines) - len(talk))]
         lines += [()] * (height - len(lines) - len(talk))
         self.put([*lines[: height - len(talk)], *talk])
 
@@ -152,10 +143,36 @@ def _least(hand: Hand, width: int) -> int:
     return 3 + max(figures, words)
 
 
-def _worth(hand: Hand, figures: Sequence[Figure]) -> list[Figure]:
-    """Give the results, those that are out first, then those held to a limit; a reading's own is on its own line."""
-    results = [f for f in figures if (hand.operation_id, f.item) in hand.state.index.results]
-    return sorted(results, key=lambda f: (not f.verdict.fails, not f.judged))
+def _worth(figures: Sequence[Figure], most: int) -> list[int]:
+    """Give which results are shown where there is room for so many: those held to a limit first, as they stand.
+
+    What is out is left out last, what has come to nothing yet first; a reading's own verdict is on its own line.
+    """
+    held = sorted(range(len(figures)), key=lambda at: not figures[at].judged)
+    worth = sorted(held, key=lambda at: (not figures[at].verdict.fails, figures[at].verdict is Verdict.OPEN))
+    wanted = worth[: max(0, most)]
+    return [at for at in held if at in wanted]
+
+
+def _drawn(
+    hand: Hand, live: Live, neighbours: Sequence[float], figures: Sequence[Figure], width: int
+) -> tuple[list[Line], list[Line]]:
+    """Give the lines of what is typed, and one for each result; whatever is drawn to scale shares its columns."""
+    results = [result_scale(hand.state, figure) for figure in figures]
+    reading, spot = hand.reading, hand.spot
+    own = None
+    if spot is not None and reading is not None and reading.sort is Sort.NUMBER:
+        own = own_scale(hand, reading, spot, live, neighbours)
+    scales = results if own is None else [own, *results]
+    if not scales:
+        return _entry(hand, live, width), []
+    grid = grid_of(scales, width)
+    lines = [line(scale, grid, (scale.name, "" if scale.text else "quiet")) for scale in results]
+    if own is None:
+        return _entry(hand, live, width), lines
+    taken = taken_at(hand) if not hand.typed else None
+    shown = taken_text(hand.state.plan, reading, taken) if reading and taken and taken.value is not None else ""
+    return [line(own, grid, _box(hand, shown, grid.name))], lines
 
 
 def _talk(hand: Hand, live: Live, width: int) -> list[str]:
@@ -234,48 +251,28 @@ def _at_hand(hand: Hand) -> list[Span]:
     return [what, *traced, (how if reading.how or not gauge else "", "quiet")]
 
 
-def _entry(hand: Hand, live: Live, neighbours: Sequence[float], width: int) -> list[Line]:
-    """Give the lines of what is typed: the text, then where the figure falls in what it is held to or expected."""
+def _entry(hand: Hand, live: Live, width: int) -> list[Line]:
+    """Give the lines of what is typed where that is no figure: the text, then the words that are to choose from."""
     reading, spot = hand.reading, hand.spot
     if spot is None:
         return [()]
-    shown = clean(hand.typed) + CARET if hand.typed else ""
-    box: Span = (fit(shown[-LABEL:], LABEL), "entry" if hand.typed else "hand")
+    box = _box(hand, "", BOX)
     if reading is None:
         words = (hand.at_step(), "quiet")
         return [(box, ("  ", ""), words) if hand.typed else (("  ", ""), words)]
-    taken = hand.state.writing(hand.operation_id, spot.place).readings.get(spot.point) if spot.point else None
-    if reading.sort is not Sort.NUMBER:
-        first, *more = _words(hand, live, width, taken.event.word if taken else "")
-        return [(box, ("  ", ""), *first), *((_UNDER, *line) for line in more)]
-    if not hand.typed and taken is not None and taken.value is not None:
-        box = (fit(taken_text(hand.state.plan, reading, taken), LABEL), "hand")
-    value = live.read.value if isinstance(live.read, Entered) else taken.value if taken else None
-    scale = _own_scale(hand, reading, spot, live, value)._replace(neighbours=neighbours)
-    return [(box, *_scaled(hand, scale, width))]
+    taken = taken_at(hand)
+    first, *more = _words(hand, live, width, taken.event.word if taken else "")
+    return [(box, ("  ", ""), *first), *((_UNDER, *each) for each in more)]
 
 
-def _own_scale(hand: Hand, reading: Reading, spot: Spot, live: Live, value: float | None) -> Scale:
-    """Give the scale of the reading itself: what it is held to, else the span in which it is expected."""
-    figure = Bench(hand.state, hand.operation, spot.place).reading(reading)
-    both = None if value is None else (value, value)
-    mine = next((f for f in live.figures if f.item == reading.name), figure)
-    places = places_of(hand.state, mine)
-    text = "" if value is None else with_unit(hand.state.plan, reading, value, places)
-    if figure.judged and (figure.low is not None or figure.high is not None):
-        word, style = word_of(hand.state, mine)
-        return Scale(reading, Held(figure.low, figure.high, mine.guard), both, (), text, word, style, places)
-    found = by_results(hand, reading, live, value)
-    if found is not None:
-        text = "" if value is None else with_unit(hand.state.plan, reading, value)
-        style = found.style or "now"
-        return Scale(reading, found.limits, both, (), text, found.word, style, found.places, found.by)
-    window = hand.window()
-    if window is None:
-        return Scale(reading, Held(None, None), both, (), text, "", "quiet")
-    far = value is not None and not window[0] <= value <= window[1]
-    style = "near" if far else "now" if value is not None else "quiet"
-    return Scale(reading, Held(*window), both, (), text, "far off" if far else "expected", style)
+def _box(hand: Hand, taken: str, width: int) -> Span:
+    """Give the box of what is typed, or of what is on record at the cursor."""
+    if not hand.typed:
+        return fit(taken, width), "hand"
+    shown = clean(hand.typed) + CARET
+    while cell_len(shown) > width:
+        shown = shown[1:]
+    return fit(shown, width), "entry"
 
 
 def _words(hand: Hand, live: Live, width: int, word: str) -> list[list[Span]]:
@@ -283,12 +280,12 @@ def _words(hand: Hand, live: Live, width: int, word: str) -> list[list[Span]]:
     meant = live.read.word if isinstance(live.read, Entered) else ""
     choices = hand.choices()
     if not choices:
-        return [fitted([(word or "text, then Enter", "quiet")], width - LABEL - 2)]
+        return [fitted([(word or "text, then Enter", "quiet")], width - BOX - 2)]
     pieces: list[Piece] = []
     for number, choice in enumerate(choices, 1):
         key = choice[0] if hand.reading and hand.reading.sort is Sort.YES_NO else str(number)
         pieces.append(((f"{key} ", "now"), (f"{clean(choice)}  ", "strong" if choice in {meant, word} else "")))
-    room = width - LABEL - 2
+    room = width - BOX - 2
     saves = _saves(hand, choices)
     if saves and cells([span for piece in pieces for span in piece]) + cell_len(saves) <= room:
         pieces.append(((saves, "quiet"),))
@@ -302,56 +299,3 @@ def _saves(hand: Hand, choices: Sequence[str]) -> str:
     once = " or ".join(choice[0] for choice in choices if hand.passes(choice))
     asked = " or ".join(choice[0] for choice in choices if not hand.passes(choice))
     return ", ".join([f"{once} saves at once"] * bool(once) + [f"{asked} then Enter"] * bool(asked))
-
-
-class Scale(NamedTuple):
-    """What is to be drawn on a scale: a figure, its limits and neighbours, and how it is called."""
-
-    item: Reading | Result
-    limits: Held
-    figure: tuple[float, float] | None
-    neighbours: Sequence[float]
-    text: str
-    word: str
-    style: str
-    places: int | None = None
-    """Decimals, where they are not to be those of the item."""
-    by: str = ""
-    """What the limits come from, where they are not those of the item; said behind the word where there is room."""
-
-
-def _scaled(hand: Hand, scale: Scale, width: int) -> list[Span]:
-    """Draw a scale: low, the drawing, high, the figure and its verdict."""
-    plan, item, limits = hand.state.plan, scale.item, scale.limits
-    ends = axis(limits.low, limits.high, scale.figure or (), max(item.resolution, 1e-9))
-    word, by = max(WORD, cell_len(scale.word)), cell_len(scale.by)  # a long one takes its room from the drawing
-    room = width - LABEL - 2 * (LIMIT + 1) - VALUE - word - 2
-    told = SHIFT if by and room + SHIFT - by >= LEAST else 0
-    room = min(WIDEST, room + told - by if told else room)
-    tail: list[Span] = [(fit(scale.text, VALUE - told), scale.style), (fit(scale.word, word), scale.style)]
-    tail += [(scale.by, "quiet")] if told else []
-    if ends is None or room < LEAST:
-        return [(" " * max(0, room + 2 * (LIMIT + 1) + 2), ""), *tail]
-    low = "" if limits.low is None else short(plan, item, limits.low, scale.places)
-    high = "" if limits.high is None else short(plan, item, limits.high, scale.places)
-    return [
-        (fit(low, LIMIT, right=True), "quiet"),
-        (" ", ""),
-        *drawn(ends, limits, scale.figure, scale.neighbours, room, style=scale.style or "now"),
-        (" ", ""),
-        (fit(high, LIMIT), "quiet"),
-        ("  ", ""),
-        *tail,
-    ]
-
-
-def _figure(hand: Hand, figure: Figure, width: int) -> Line:
-    """Give a result's line: label, limits with the figure drawn between them, value and verdict so far."""
-    item = item_of(hand.state, figure.operation, figure.item)
-    text = figure_text(hand.state, figure)
-    both = None if figure.least is None or figure.most is None else (figure.least, figure.most)
-    word, style = word_of(hand.state, figure)
-    scale = Scale(
-        item, Held(figure.low, figure.high, figure.guard), both, (), text, word, style, places_of(hand.state, figure)
-    )
-    return ((fit(clean(figure.label), LABEL), "" if text else "quiet"), *_scaled(hand, scale, width))

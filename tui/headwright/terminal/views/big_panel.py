@@ -13,7 +13,7 @@ from headwright.job.show import unit_sign
 from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Sort
 from headwright.terminal.bench.digits import figure_text, limits_text, taken_text, usual_width, where
-from headwright.terminal.bench.verdicts import DONE, HELD, word_of
+from headwright.terminal.bench.verdicts import DONE, DUE, HELD, look_of, marked
 from headwright.terminal.drawn import Drawn, clean
 from headwright.terminal.views.big import Big, drawn_big
 from headwright.terminal.views.standing import NEAR
@@ -192,14 +192,14 @@ def _verdict(state: State, operation: Operation, reading: Reading, figures: tupl
 
     Where another result fails, the word is `out`: `high` beside a size would be read as the size.
     """
-    judged = [f for f in figures if f.judged and word_of(state, f)[0]]
+    judged = [f for f in figures if f.judged and marked(state, f)[0]]
     judged.sort(key=lambda f: f.item != reading.name)
     resting = [f for f in judged if reading.name in state.index.feeding(f.operation, f.item)]
     main = next(iter(resting), None)
     first = next((f for f in judged if f.verdict.fails), main)
     if first is None:
         return "", "", "", ""
-    said, style = word_of(state, first)
+    said, style = _said(state, first)
     sign, word = _parted(said)
     by = _words_of(state, first)
     if is_held(state, operation, first.place):
@@ -211,19 +211,25 @@ def _verdict(state: State, operation: Operation, reading: Reading, figures: tupl
 
 def _of_all(state: State, operation: Operation, verdict: _Verdict, figures: tuple[Figure, ...]) -> _Verdict:
     """Widen a verdict to all that is read at a place: what is near in any result, and each result in words."""
-    judged = [f for f in figures if f.judged and word_of(state, f)[0]]
+    judged = [f for f in figures if f.judged and marked(state, f)[0]]
     if not judged or any(f.verdict.fails for f in judged):
         return verdict
     near = next((f for f in judged if f.verdict is Verdict.NEAR), judged[0])
-    said, style = word_of(state, near)
+    said, style = _said(state, near)
     results = [f for f in judged if (operation.id, f.item) in state.index.results] or judged
     told = "; ".join(_words_of(state, f) for f in sorted(results, key=lambda f: f is not near))
     return *_parted(said), style, clean(f"all read: {told}")
 
 
+def _said(state: State, figure: Figure) -> tuple[str, str]:
+    """Give what is said of a figure, and the style in which it is read from afar."""
+    said, style = marked(state, figure)
+    return said, style if figure.verdict.fails or look_of(figure) else ""
+
+
 def _parted(said: str) -> tuple[str, str]:
     """Part a verdict into its sign, where it has one, and its word."""
-    sign = next((s for s in (DONE, HELD, NEAR) if said.startswith(f"{s} ")), "")
+    sign = next((s for s in (DONE, DUE, HELD, NEAR) if said.startswith(f"{s} ")), "")
     return sign, said.removeprefix(f"{sign} ") if sign else said
 
 

@@ -13,8 +13,8 @@ from headwright.job.uncertainty import proof_words
 from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Sort
 from headwright.terminal.bench.digits import figure_text, item_of, limits_text, short
-from headwright.terminal.bench.verdicts import CONCEDED, said, style_of, word_of, worst
-from headwright.terminal.views.standing import NEAR
+from headwright.terminal.bench.verdicts import CONCEDED, DUE, look_of, marked, said, style_of, word_of, worst
+from headwright.terminal.views.standing import NEAR, SO_FAR
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -93,6 +93,8 @@ class Bore(NamedTuple):
         verdict = worst(left)
         if len(left) < len(figures) and not verdict.fails:
             return Stood(f"{NEAR} {CONCEDED}", style_of(Verdict.NEAR))
+        if verdict is Verdict.IN and not all(figure.complete for figure in figures):
+            return Stood(f"{DUE} {verdict.value}", "")
         return Stood(said(verdict), style_of(verdict)) if verdict is not Verdict.OPEN else Stood("", "")
 
 
@@ -188,8 +190,9 @@ def _stood(state: State, figures: Sequence[Figure]) -> Stood:
     found = next((figure for figure in figures if figure.verdict is verdict), None)
     if found is None:
         return Stood("", "")
-    word, style = word_of(state, found)
-    far = " so far" if word and not found.complete else ""
+    word, _ = marked(state, found)
+    far = SO_FAR if word and not found.complete else ""
+    style = "near" if word == CONCEDED else look_of(found)
     return Stood((f"{NEAR} {word}" if word == CONCEDED else word) + far, style)
 
 

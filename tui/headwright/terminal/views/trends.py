@@ -87,13 +87,8 @@ def _ends(bore: Finished) -> Axis:
 
 
 def _between_limits(ends: Axis, limits: Held, figure: Span2, room: int, style: str) -> list[Span]:
-    """Draw a span between limits, cell by cell; a limit that it goes beyond shows through."""
-    cells = [(sign, name) for text, name in drawn(ends, limits, figure, (), room, style=style) for sign in text]
-    for limit, sign in ((limits.low, "├"), (limits.high, "┤")):
-        at = -1 if limit is None else ends.at(limit, room)
-        if 0 <= at < room and cells[at][0] == "━":
-            cells[at] = (sign, style)
-    return cells
+    """Draw a span between limits, cell by cell."""
+    return [(sign, name) for text, name in drawn(ends, limits, figure, (), room, style=style) for sign in text]
 
 
 def drawn_jobs(shares: Sequence[Share], width: int) -> tuple[Line, ...]:
