@@ -41,7 +41,7 @@ def doubt_of(state: State, wanted: ReadingTaken, *, tags: Collection[str] = ()) 
     if reading.sort is not Sort.NUMBER or wanted.value is None or wanted.questioned:
         return None
     window = Bench(state.written(operation.id, wanted.place), operation, wanted.place).window(reading)
-    nearby = around(state, wanted)
+    nearby = around(state, wanted, far=window is not None and not window[0] <= wanted.value <= window[1])
     known = {tag for tag in (state.job, state.tag, *tags) if tag}
     typed, unit = wanted.typed, wanted.unit
     doubt = question(wanted.value, window, reading, state.plan, typed=typed, unit=unit, nearby=nearby, tags=known)
@@ -63,8 +63,11 @@ def _fails_more(state: State, operation: Operation, wanted: ReadingTaken, other:
     return bool(typed - meant)
 
 
-def around(state: State, wanted: ReadingTaken) -> Nearby:
-    """Give the figures around the point of a reading: at the same place, at places like it, and those taken last."""
+def around(state: State, wanted: ReadingTaken, *, far: bool = True) -> Nearby:
+    """Give the figures around the point of a reading: at the same place, at places like it, and those taken last.
+
+    These last tell something of a figure `far` from what is expected only, and are looked for there.
+    """
     point = (wanted.reading, wanted.station, wanted.angle)
     operation = state.index.operations[wanted.operation]
     standing = state.writing(wanted.operation, wanted.place).readings
@@ -76,7 +79,7 @@ def around(state: State, wanted: ReadingTaken) -> Nearby:
     return Nearby(
         tuple(here),
         tuple(_alike(state, operation, wanted.place, point)),
-        tuple(_recent(state, wanted, point)),
+        tuple(_recent(state, wanted, point)) if far else (),
         None if wanted.repeat else _twin(state, operation, wanted.place, point, standing),
     )
 

@@ -48,6 +48,7 @@ class Steps(Drawn):
         self._top = 0
         self._homes: list[tuple[int, int]] = []
         self._more: tuple[int, int] | None = None
+        self._seen: object = None
 
     def look(self, state: State, operation: Operation, spot: Spot | None, width: int) -> int:
         """Lay the steps out; give how many lines they take.
@@ -58,20 +59,30 @@ class Steps(Drawn):
             spot: what is at hand.
             width: cells there are.
         """
+        spots = {s.item: s for s in step_spots(state, operation, last=self._last)}
+        ticked = {name for name, at in spots.items() if name in state.writing(operation.id, at.place).ticks}
+        at_hand = None if spot is None else (spot.item, spot.point is None)
+        seen = (operation.id, operation.steps, spots, ticked, at_hand, width)
+        if seen != self._seen:
+            self._seen = seen
+            self._lay_out(operation, spot, width, spots, ticked)
+        return len(self._all)
+
+    def _lay_out(
+        self, operation: Operation, spot: Spot | None, width: int, spots: dict[str, Spot], ticked: set[str]
+    ) -> None:
         self._all, self._spots, self._homes = [], [], []
         lines_of: dict[str, tuple[int, int]] = {}
         leading = []
-        spots = {s.item: s for s in step_spots(state, operation, last=self._last)}
         undone = told = ""
         for step in (s for s in operation.steps if s.last is self._last):
             mine = spot is not None and spot.point is None and spot.item == step.name
             leads = spot is not None and spot.point is not None and step.leads_to(spot.item)
             sign, style = (NOW, "strong") if leads else ("–", "quiet")
             if step.name in spots:
-                at = spots[step.name]
-                ticked = step.name in state.writing(operation.id, at.place).ticks
-                sign, style = (DONE, "good") if ticked else (NOW, "now") if mine else (DUE, "quiet")
-                undone = undone or ("" if ticked else step.name)
+                done = step.name in ticked
+                sign, style = (DONE, "good") if done else (NOW, "now") if mine else (DUE, "quiet")
+                undone = undone or ("" if done else step.name)
             elif step.tick is Tick.NO:
                 told = told or step.name
             else:
@@ -90,7 +101,6 @@ class Steps(Drawn):
         at_hand = spot.item if spot is not None and spot.point is None else undone or told
         homes = [undone, *leading] if leading else [at_hand]
         self._homes = [lines_of[name] for name in homes if name in lines_of]
-        return len(self._all)
 
     @property
     def lead(self) -> int:
