@@ -24,6 +24,16 @@ for _name in list(os.environ):
         del os.environ[_name]
 
 
+@pytest.fixture(scope="session", autouse=True)
+def _compiled_once(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Let the programs that tests start keep what they compile, where the machine asks for that to be thrown away.
+
+    Each of them would compile all of the modules anew, and that is most of a start.
+    """
+    if os.environ.pop("PYTHONDONTWRITEBYTECODE", ""):
+        os.environ["PYTHONPYCACHEPREFIX"] = str(tmp_path_factory.mktemp("compiled"))
+
+
 @pytest.fixture(scope="session")
 def _homes(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("homes")

@@ -12,7 +12,6 @@ from headwright.job.events import Disposed, Disposition, WentOff
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.header import Header, local
-from headwright.terminal.bench.lone import ALONE
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.table import Table
@@ -22,10 +21,9 @@ from tests.stories.alder_1001 import MARA, OWEN
 from tests.terminal import alder_bench
 from tests.terminal.alder_bench import FIRST_BALL, do, typed_reading
 from tests.terminal.cards_app import seen, words
+from tests.terminal.idle import settled
 
 if TYPE_CHECKING:
-    from textual.pilot import Pilot
-
     from headwright.store import JobStore
 
 HERE = "this bench"
@@ -53,12 +51,6 @@ def text(app: HeadwrightApp, kind: type[Lines]) -> str:
 def row(app: HeadwrightApp, label: str) -> str:
     """Give the line of the table that has a text."""
     return next(line for line in text(app, Table).splitlines() if label in line)
-
-
-async def settled(pilot: Pilot[None]) -> None:
-    await pilot.pause(2 * ALONE)
-    for _ in range(2):
-        await pilot.pause()
 
 
 # A field that is filled from elsewhere while a figure is typed here

@@ -12,7 +12,6 @@ from headwright.job.events import ReadingStruck
 from headwright.job.sent_back import sent_back
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.flow import by_words, fitted, flowed
-from headwright.terminal.bench.lone import ALONE
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.struck import sent_back_words
@@ -21,10 +20,9 @@ from headwright.terminal.drawn import plain
 from tests.stories.alder_1001 import MARA
 from tests.terminal import alder_bench
 from tests.terminal.alder_bench import do, work_to_hold
+from tests.terminal.idle import settled
 
 if TYPE_CHECKING:
-    from textual.pilot import Pilot
-
     from headwright.procedure.plan import Reading
     from headwright.store import JobStore
     from headwright.store.desk import Desk
@@ -53,12 +51,6 @@ def bench_reading(app: HeadwrightApp) -> Reading:
     found = hand(app).reading
     assert found is not None
     return found
-
-
-async def settled(pilot: Pilot[None]) -> None:
-    await pilot.pause(2 * ALONE)
-    for _ in range(2):
-        await pilot.pause()
 
 
 @pytest.mark.parametrize("size", [(80, 24), (100, 30), (160, 45)])

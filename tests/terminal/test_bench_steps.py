@@ -14,7 +14,6 @@ from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.counsel import Counsel
 from headwright.terminal.bench.hand import Hand
-from headwright.terminal.bench.lone import ALONE
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.sharing import Shares, shares
 from headwright.terminal.bench.spots import Spot, grid
@@ -24,7 +23,7 @@ from headwright.terminal.bench.table import Table
 from headwright.terminal.bench.waits import about, countdown
 from headwright.terminal.bench.why import why
 from headwright.terminal.drawn import Drawn, plain
-from tests.terminal import alder_bench
+from tests.terminal import alder_bench, idle
 from tests.terminal.alder_bench import FIRST_BALL, alder
 
 if TYPE_CHECKING:
@@ -50,10 +49,8 @@ def text(app: HeadwrightApp, kind: type[Drawn] | str) -> str:
 
 
 async def settled(pilot: Pilot[None]) -> None:
-    """Wait until everything is laid out, and a Space has been seen to be alone."""
-    await pilot.pause(2 * ALONE)
-    for _ in range(2):
-        await pilot.pause()
+    """Wait until the bench has settled, with no card over it."""
+    await idle.settled(pilot)
     assert isinstance(pilot.app.screen, BenchScreen), pilot.app.screen
 
 
