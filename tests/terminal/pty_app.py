@@ -62,6 +62,8 @@ KEYS = {
 """What terminals send for the keys that are no characters."""
 TWICE = 0.2
 """Seconds between two entries: what comes sooner from a cable is taken for one press of its button."""
+STALL = 0.02
+"""Seconds between two bytes of a cable from which on they may seem to be typed: less than the program allows."""
 QUIET = 0.25
 """Seconds in which nothing is drawn, after which a test takes the screen for finished."""
 LONGEST = 20.0
@@ -73,6 +75,10 @@ _USUAL = frozenset({7, 25})
 _KITTY = re.compile(rb"\x1b\[[<>=]\d*u")
 """Keyboard modes that pyte would show as a letter, where terminals that do not know them show nothing."""
 _MODE = re.compile(rb"\x1b\[\?(\d+)([hl])")
+
+
+class Stalled(Exception):
+    """This machine was too busy to send as a cable does."""
 
 
 class Screen(pyte.Screen):
@@ -185,13 +191,23 @@ class PtyApp:
         self.read(0.02)
 
     def write(self, data: bytes, *, baud: int = 0) -> None:
-        """Send bytes, at once or as fast as a serial cable of so many baud brings them, ten bits to a byte."""
+        """Send bytes, at once or as fast as a serial cable of so many baud brings them, ten bits to a byte.
+
+        Raises:
+            Stalled: two bytes came so far apart as no cable sends them.
+        """
         if not baud:
             os.write(self._fd, data)
             return
-        for byte in data:
+        begun = last = time.monotonic()
+        for count, byte in enumerate(data):
+            # Each by its own time: a cable does not wait for a machine that is busy.
+            time.sleep(max(0.0, begun + count * 10 / baud - time.monotonic()))
             os.write(self._fd, bytes([byte]))
-            time.sleep(10 / baud)
+            now = time.monotonic()
+            if now - last > STALL:
+                raise Stalled
+            last = now
 
     def resize(self, columns: int, rows: int) -> None:
         """Give the terminal another size, as when its window is dragged."""
@@ -278,6 +294,14 @@ class PtyApp:
                 break
             self.read(0.05)
         raise AssertionError(f"{'still' if gone else 'not'} on screen: {texts}\n{self.text}")
+
+    def wait_until_drawn(self) -> None:
+        """Wait until the program has taken the screen over and has drawn it, however small that is."""
+        until = time.monotonic() + LONGEST
+        while _ALTERNATE not in self.modes:
+            assert time.monotonic() < until, "the screen is not taken over"
+            self.read(0.05)
+        self.settled()
 
     def settled(self, quiet: float = QUIET) -> str:
         """Wait until nothing more is drawn for so many seconds, and give the screen as one text."""
