@@ -231,6 +231,14 @@ def typed_reading(desk: Desk, found: Next, typed: str, operator: str = MARA.oper
     return taken if old is None or reading.agree is None else replace(taken, over=old.number, repeat=True)
 
 
+def measured(desk: Desk, place: str, count: int = 1 + len(POINTS)) -> None:
+    """Take the first ball of a place and the sizes after it, so many figures in all."""
+    ball, sizes = FIRST_BALL[place]
+    for figure in (ball, *sizes)[:count]:
+        found = next_up(desk.state, MARA.operator, ("size", place))
+        do(desk, typed_reading(desk, found, figure), MARA.operator)
+
+
 def work_up_to(desk: Desk, operation: str) -> None:
     """Do everything before an operation, as the two people of the invented shop who are on."""
     for _ in range(2000):

@@ -11,6 +11,7 @@ from textual.driver import Driver
 from textual.events import Key
 
 from headwright.store import open_store
+from headwright.store.sample import bring_sample
 from tests.terminal.alder_bench import opened
 from tests.terminal.idle import Hand, wait_for_idle
 
@@ -45,6 +46,16 @@ def store(home: Path) -> Iterator[JobStore]:
     found = open_store(home / "headwright.db")
     yield found
     found.close()
+
+
+@pytest.fixture
+def sampled(home: Path) -> Path:
+    """Give a data folder with the sample job."""
+    home.mkdir()
+    store = open_store(home / "headwright.db")
+    bring_sample(store)
+    store.close()
+    return home
 
 
 @pytest.fixture

@@ -9,17 +9,15 @@ import pytest
 from textual._compositor import ChopsUpdate, Compositor
 from textual.geometry import Region
 
-from headwright.job.events import CameOn, CautionAcknowledged
 from headwright.store import open_store
-from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.repaint import Repaint
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.table import Table
 from headwright.terminal.bench.wide import Wide
 from headwright.terminal.drawn import plain
-from tests.stories.alder_1001 import MARA, OWEN
-from tests.terminal.alder_bench import FIRST_BALL, alder, do, work_up_to
+from tests.stories.alder_1001 import MARA
+from tests.terminal.alder_bench import FIRST_BALL, opened
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -34,12 +32,7 @@ HERE = "this bench"
 def store(home: Path) -> Iterator[JobStore]:
     home.mkdir()
     found = open_store(home / "headwright.db")
-    desk = Desk.create(found, alder(), "7", terminal=HERE)
-    for person in (OWEN, MARA):
-        do(desk, CameOn(person.operator, person.name, person.role), person.operator)
-    for caution in desk.state.index.cautions:
-        do(desk, CautionAcknowledged(caution), MARA.operator)
-    work_up_to(desk, "size")
+    opened(found, read=(MARA,), up_to="size", terminal=HERE)
     yield found
     found.close()
 

@@ -12,7 +12,7 @@ from headwright.job.events import CameOn, SpecConfirmed, StepTicked
 from headwright.store import open_store
 from headwright.store.sample import bring_sample
 from tests.stories.alder_1001 import MARA, OWEN
-from tests.terminal.alder_bench import FIRST_BALL, HEADWRIGHT, desk_at, do, opened, typed_reading, work_up_to
+from tests.terminal.alder_bench import FIRST_BALL, HEADWRIGHT, desk_at, do, measured, opened, work_up_to
 from tests.terminal.pty_app import PtyApp
 
 if TYPE_CHECKING:
@@ -192,10 +192,7 @@ def held(home: Path) -> None:
     desk = desk_at(home, JOB)
     do(desk, StepTicked("size", "head:A", "shield"), MARA.operator)
     for place in ("1I", "2I"):
-        ball, sizes = FIRST_BALL[place]
-        for figure in (ball, *sizes):
-            found = next_up(desk.state, MARA.operator, ("size", place))
-            do(desk, typed_reading(desk, found, figure), MARA.operator)
+        measured(desk, place)
 
 
 def test_a_hold_has_its_way_out_under_the_mouse(sizing: Path, mouse: Mouse) -> None:

@@ -18,13 +18,13 @@ import headwright
 from headwright.data import shipped
 from headwright.store import open_store
 from headwright.store.desk import Desk
-from headwright.store.sample import bring_sample
 from headwright.terminal import signs
 from headwright.terminal.bench import verdicts
 from headwright.terminal.signs import TWINS, WORDS, PlainSigns, plain_cells, twin, wanted_plain
 from headwright.terminal.theme import ROLES, Colourless, Undimmed
 from headwright.terminal.views.profile import LEFT_HALF, RIGHT_HALF
 from tests.job.small import plan
+from tests.terminal import screens
 from tests.terminal.alder_bench import HEADWRIGHT
 from tests.terminal.pty_app import PtyApp
 
@@ -36,21 +36,10 @@ ALLOWED = {"", "0", "1", "2", "4", "7"}
 _SGR = re.compile(rb"\x1b\[([0-9;:]*)m")
 
 
-@pytest.fixture
-def with_sample(home: Path) -> Path:
-    """Give a data folder with the sample job."""
-    home.mkdir()
-    store = open_store(home / "headwright.db")
-    bring_sample(store)
-    store.close()
-    return home
-
-
 def _go_through(app: PtyApp, note: str = "a note") -> None:
     """See the board, cards, the bench with something typed, the help, the words, the commands and the sums."""
-    app.wait_for("1001", "F9 sample")
-    app.press("enter")
-    app.wait_for("Who is at the bench?")
+    screens.board(app)
+    screens.who(app)
     app.press("enter")
     app.wait_for("Who is at the bench?", gone=True)
     app.press("?")
@@ -61,23 +50,13 @@ def _go_through(app: PtyApp, note: str = "a note") -> None:
     app.wait_for("Note on")
     app.press(note, "enter")
     app.wait_for("Note on", gone=True)
-    app.press("f1")
-    app.wait_for("Keys here")
+    screens.keys(app)
     app.press(*["pgdn"] * 6)
-    app.press("w")
-    app.wait_for("Words of the trade")
-    app.press("out of")
-    app.wait_for("two ways across")
-    app.press("esc")
-    app.wait_for("Words of the trade", gone=True)
-    app.press("esc")
-    app.wait_for("Esc leave", gone=True)
+    screens.words(app, "out of", "two ways across")
+    screens.left_words(app)
     app.press("ctrl+p")
     app.wait_for("What can be done here")
-    app.press("sums", "enter")
-    app.wait_for("without a unit")
-    app.press("f3", "enter")
-    app.wait_for("0.001400")
+    screens.sums(app, "sums", "enter")
     app.press("pgdn")
     app.wait_for("clearance when hot")
     app.read(0.3)
@@ -87,7 +66,7 @@ def _attributes(raw: bytes) -> set[str]:
     return {part for found in _SGR.findall(raw) for part in found.decode().split(";")}
 
 
-@pytest.mark.usefixtures("with_sample")
+@pytest.mark.usefixtures("sampled")
 def test_without_colours_no_colour_is_sent_and_what_is_at_hand_is_told_in_another_way() -> None:
     """no-color.org: present and not empty, NO_COLOR asks for no added colour."""
     with PtyApp(HEADWRIGHT, 100, 30, env={"NO_COLOR": "1"}) as app:
@@ -99,7 +78,7 @@ def test_without_colours_no_colour_is_sent_and_what_is_at_hand_is_told_in_anothe
         assert {"1", "4", "7"} <= _attributes(bytes(app.raw))
 
 
-@pytest.mark.usefixtures("with_sample")
+@pytest.mark.usefixtures("sampled")
 def test_an_empty_no_color_asks_for_nothing() -> None:
     with PtyApp(HEADWRIGHT, env={"NO_COLOR": ""}) as app:
         app.wait_for("1001", "F9 sample")
@@ -107,10 +86,10 @@ def test_an_empty_no_color_asks_for_nothing() -> None:
 
 
 @pytest.mark.parametrize("asked", ["variable", "setting", "locale"])
-def test_in_plain_signs_every_byte_is_ascii(with_sample: Path, asked: str) -> None:
+def test_in_plain_signs_every_byte_is_ascii(sampled: Path, asked: str) -> None:
     env = {"variable": {"HEADWRIGHT_ASCII": "1"}, "setting": {}, "locale": {"LC_ALL": "C"}}[asked]
     if asked == "setting":
-        (with_sample / "config.toml").write_text('signs = "plain"\n', encoding="utf-8")
+        (sampled / "config.toml").write_text('signs = "plain"\n', encoding="utf-8")
     with PtyApp(HEADWRIGHT, 100, 30, env=env) as app:
         _go_through(app)
         assert max(app.raw) < 0x7F
@@ -118,7 +97,7 @@ def test_in_plain_signs_every_byte_is_ascii(with_sample: Path, asked: str) -> No
         assert "|" in app.text
 
 
-@pytest.mark.usefixtures("with_sample")
+@pytest.mark.usefixtures("sampled")
 def test_full_signs_can_be_asked_for_whatever_the_locale_says() -> None:
     with PtyApp(HEADWRIGHT, env={"HEADWRIGHT_ASCII": "0", "LC_ALL": "C"}) as app:
         app.wait_for("1001", "F9 sample")

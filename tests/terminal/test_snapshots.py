@@ -17,15 +17,13 @@ import pytest
 from syrupy.extensions.single_file import SingleFileSnapshotExtension, WriteMode
 
 from headwright.data import shipped
-from headwright.job.agenda import next_up
 from headwright.job.events import CameOn
 from headwright.procedure.plan import Role
 from headwright.store import open_store
 from headwright.store.sample import bring_sample
 from tests.frozen_clock import FrozenClock
-from tests.stories.alder_1001 import MARA
-from tests.terminal import frozen_program
-from tests.terminal.alder_bench import FIRST_BALL, come_on, do, opened, typed_reading
+from tests.terminal import frozen_program, screens
+from tests.terminal.alder_bench import come_on, do, measured, opened
 from tests.terminal.pty_app import PtyApp
 
 if TYPE_CHECKING:
@@ -50,7 +48,7 @@ class Text(SingleFileSnapshotExtension):
 
 
 @pytest.fixture
-def screens(snapshot: SnapshotAssertion) -> SnapshotAssertion:
+def kept(snapshot: SnapshotAssertion) -> SnapshotAssertion:
     """Give the files that the screens are compared with."""
     return snapshot.use_extension(Text)
 
@@ -75,10 +73,7 @@ def folder(home: Path) -> Path:
         store, job=JOB, tag="T-12", up_to="size", ticked=True, read=(), terminal="office", clock=_Clock(BEGUN)
     )
     for place, count in (("1I", 7), ("2I", 7), ("3I", 3)):
-        ball, sizes = FIRST_BALL[place]
-        for figure in (ball, *sizes)[:count]:
-            found = next_up(desk.state, MARA.operator, ("size", place))
-            do(desk, typed_reading(desk, found, figure), MARA.operator)
+        measured(desk, place, count)
     do(desk, CameOn("11", "Nils Berg", Role.MACHINIST), "11")
     store.close()
     return home
@@ -86,7 +81,7 @@ def folder(home: Path) -> Path:
 
 def walk(app: PtyApp) -> Iterator[str]:
     """Go through the screens; at each step the one of that name is seen."""
-    app.wait_for("1001", "F9 sample")
+    screens.board(app)
     yield "jobs"
     app.press("n")
     app.wait_for("Four cylinders in line")
@@ -98,17 +93,13 @@ def walk(app: PtyApp) -> Iterator[str]:
     yield "kit"
     app.press("esc")
     app.wait_for("F9 sample")
-    app.press("f7")
-    app.wait_for("without a unit")
-    app.press("f3", "enter")
-    app.wait_for("0.001400")
+    screens.sums(app)
     yield "sums"
     app.press("esc", "esc")
     app.wait_for("F9 sample")
     app.press(*JOB)
     app.wait_for("1 of 2")
-    app.press("enter")
-    app.wait_for("Who is at the bench?", "Nils Berg")
+    screens.who(app, "Nils Berg")
     yield "who"
     come_on(app, "Nils Berg")
     app.wait_for("I have read it")
@@ -157,8 +148,7 @@ def _looked_at(app: PtyApp) -> Iterator[str]:
     yield "handover"
     app.press("esc")
     app.wait_for("how it stands", gone=True)
-    app.press("f1")
-    app.wait_for("Keys here")
+    screens.keys(app)
     yield "help"
 
 
@@ -186,7 +176,7 @@ def _look(app: PtyApp, x: int, y: int) -> str:
 
 @pytest.mark.parametrize("size", SIZES, ids=lambda size: f"{size[0]}x{size[1]}")
 @pytest.mark.parametrize("look", LOOKS)
-def test_screens(screens: SnapshotAssertion, folder: Path, look: str, size: tuple[int, int]) -> None:
+def test_screens(kept: SnapshotAssertion, folder: Path, look: str, size: tuple[int, int]) -> None:
     (folder / SHOP / "config.toml").write_text(
         f'theme = "{"light" if look == "light" else "dark"}"\n', encoding="utf-8"
     )
@@ -197,5 +187,5 @@ def test_screens(screens: SnapshotAssertion, folder: Path, look: str, size: tupl
         for name in walk(app):
             app.settled()
             seen[name] = drawn(app)
-    changed = {name: screens.get_assert_diff() for name, text in seen.items() if text != screens(name=name)}
+    changed = {name: kept.get_assert_diff() for name, text in seen.items() if text != kept(name=name)}
     assert not changed, "\n\n".join(f"{name}\n" + "\n".join(diff) for name, diff in changed.items())

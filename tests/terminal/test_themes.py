@@ -11,10 +11,9 @@ from rich.color import Color, ColorSystem
 
 from headwright import terminal
 from headwright.job.verdict import Verdict
-from headwright.store import open_store
-from headwright.store.sample import bring_sample
 from headwright.terminal.bench.verdicts import said
 from headwright.terminal.theme import DARK, PAIRS, ROLES, STROKES, THEMES, theme_name
+from tests.terminal import screens
 from tests.terminal.alder_bench import HEADWRIGHT
 from tests.terminal.pty_app import PtyApp
 
@@ -102,52 +101,31 @@ def test_every_colour_of_the_style_sheets_comes_from_the_theme(sheet: Path) -> N
         )
 
 
-@pytest.fixture
-def home_with_sample(home: Path) -> Path:
-    """Give a data folder with the sample job."""
-    home.mkdir()
-    store = open_store(home / "headwright.db")
-    bring_sample(store)
-    store.close()
-    return home
-
-
 def _walk(app: PtyApp) -> Iterator[str]:
     """Go through the screens; after each step the screen that is seen can be looked at."""
-    app.wait_for("1001", "F9 sample")
+    screens.board(app)
     yield "the jobs board"
-    app.press("enter")
-    app.wait_for("Who is at the bench?")
+    screens.who(app)
     yield "a card"
     app.press("esc")
     app.wait_for("? why")
     yield "the bench"
-    app.press("f1")
-    app.wait_for("Keys here")
+    screens.keys(app)
     yield "the help"
-    app.press("w")
-    app.wait_for("Words of the trade")
-    app.press("liner")
-    app.wait_for("thin split tube")
+    screens.words(app, "liner", "thin split tube")
     yield "the words"
-    app.press("esc")
-    app.wait_for("Words of the trade", gone=True)
-    app.press("esc")
-    app.wait_for("Esc leave", gone=True)
-    app.press("f7")
-    app.wait_for("without a unit")
-    app.press("f3", "enter")
-    app.wait_for("0.001400")
+    screens.left_words(app)
+    screens.sums(app)
     yield "the sums"
 
 
 @pytest.mark.parametrize("depth", DEPTHS)
 @pytest.mark.parametrize("name", ROLES)
-def test_whatever_is_written_on_a_real_terminal_can_be_read(name: str, depth: str, home_with_sample: Path) -> None:
-    (home_with_sample / "config.toml").write_text(f'theme = "{name}"\n', encoding="utf-8")
+def test_whatever_is_written_on_a_real_terminal_can_be_read(name: str, depth: str, sampled: Path) -> None:
+    (sampled / "config.toml").write_text(f'theme = "{name}"\n', encoding="utf-8")
     with PtyApp(HEADWRIGHT, 100, 30, env={"COLORTERM": DEPTHS[depth]}) as app:
         for shown in _walk(app):
-            app.read(0.4)
+            app.settled()
             poor = {f"{text} on {ground}: {what!r}" for text, ground, what in _poor(app, TEXT[name])}
             assert not poor, shown
 
