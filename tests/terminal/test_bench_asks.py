@@ -12,6 +12,7 @@ from headwright.job.holds import hold_at
 from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
+from headwright.terminal.bench.route import Route
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.table import Table
@@ -37,6 +38,16 @@ def store(home: Path) -> Iterator[JobStore]:
     home.mkdir()
     found = open_store(home / "headwright.db")
     opened(found, read=(MARA,), up_to="size", ticked=True, terminal=HERE)
+    yield found
+    found.close()
+
+
+@pytest.fixture
+def led(home: Path) -> Iterator[JobStore]:
+    """Give a store with the same job, and Owen, a lead, at this terminal."""
+    home.mkdir()
+    found = open_store(home / "headwright.db")
+    opened(found, by=(MARA, OWEN), up_to="size", ticked=True, terminal=HERE)
     yield found
     found.close()
 
@@ -268,3 +279,27 @@ async def test_a_store_that_fails_keeps_the_text_and_says_that_it_is_not_saved(a
         (home / "away.db").rename(home / "headwright.db")
         await press(pilot, "enter")
         assert seen(app, Strip).startswith("▸ 1I: Finished ID, top, 0°")
+
+
+async def test_a_head_that_is_given_up_says_so_and_nothing_of_it_is_done_or_held(led: JobStore) -> None:
+    app = HeadwrightApp(led, HERE, "7")
+    async with app.run_test(size=(110, 40)) as pilot:
+        await press(pilot)
+        await measure(pilot, "1I")
+        await measure(pilot, "2I")
+        await press(pilot, "4", "enter")
+        await pilot.press(*"cracked")
+        await press(pilot, "enter")
+        bench = app.screen
+        assert isinstance(bench, BenchScreen)
+        assert bench.hand.say == "Head A given up: cracked"
+        rows = {line.split()[1]: line for line in seen(app, Table).splitlines() if line[:1] in "✓■▸·×"}
+        assert "done" in rows["1I"] or "in" in rows["1I"]
+        for place in ("2I", "3I", "4E"):
+            assert rows[place].startswith("×")
+            assert rows[place].rstrip().endswith("given up")
+        route = [plain(line) for line in bench.query_one(Route).lines]
+        assert any(line.startswith("× ") and "Cut the seats" in line and "0/8" in line for line in route)
+        assert not any("■" in line for line in route)
+        await press(pilot, "f4")
+        assert bench.hand.say == "Nothing is held."

@@ -91,7 +91,7 @@ def test_cylinders_follow_one_another_as_they_stand_and_intakes_lie_above_exhaus
 
 def test_a_head_is_shown_whole_in_one_row_where_the_width_allows_it() -> None:
     for job, width in (("1001", 60), ("1004", 80), ("1003", 100)):
-        heads = castings(state_of(job), state_of(job).plan.operations[-1])
+        heads = castings(state_of(job), state_of(job).plan.operations[0])
         drawing = drawn_map(heads, width, 24)
         for head in heads:
             assert len({drawing.cells[valves[0].place].y for _, valves in head.cylinders}) == 1
@@ -124,6 +124,9 @@ def test_sign_and_word_say_what_the_job_says(job: str, part: float) -> None:
                         assert (valve.sign, valve.word) == ("■", "held")
                     elif applies and state.is_due(operation, valve.spot):
                         assert valve.sign in {"·", "~", "▸", "■"}
+                    elif applies and not state.is_done(operation, valve.spot):
+                        assert state.scrapped
+                        assert (valve.sign, valve.word) == ("×", "given up")
                     elif applies:
                         assert valve.sign in {"✓", "~"}
                     assert valve.sign in WORDS

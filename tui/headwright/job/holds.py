@@ -52,7 +52,8 @@ class Hold(Struct, frozen=True):
 
 def is_held(state: State, operation: Operation, place: str) -> bool:
     """Tell whether the place waits for a decision in this operation."""
-    return not state.attempt(operation.id, place).closed and bool(failing_items(state, operation, place))
+    over = state.attempt(operation.id, place).closed or state.index.head_of(place) in state.scrapped
+    return not over and bool(failing_items(state, operation, place))
 
 
 def holds(state: State) -> tuple[Hold, ...]:
@@ -67,7 +68,7 @@ def holds(state: State) -> tuple[Hold, ...]:
 def hold_at(state: State, at: At, item: str = "") -> Hold | None:
     """Give the hold at a place of an operation, on a given item or on the first that fails."""
     operation = state.index.operations.get(at[0])
-    if operation is None or at[1] not in state.index.places_of(operation) or state.attempt(*at).closed:
+    if operation is None or at[1] not in state.index.places_of(operation) or not is_held(state, operation, at[1]):
         return None
     for figure in failing_items(state, operation, at[1]):
         if item in {"", figure.item}:

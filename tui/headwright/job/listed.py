@@ -30,11 +30,12 @@ class Summary(Struct, frozen=True, forbid_unknown_fields=True):
     """A job as the list shows it.
 
     `status` is one of open, held, stopped, released, scrapped, or broken for a job that this version cannot read;
-    `done` of `due` counts operations × places, without what came in done; `at` is the operation that it stands at, or
-    what is broken; `on` are the initials of who is at the bench; `doubted` counts the readings that came into doubt
-    after the job was released and still stand. `left` has operation and minutes by the plan of what is due, as far as
-    it is known: `undecided` counts the positions whose repair nobody has decided yet. `took` is what the work took so
-    far. `people` were at the bench, or are.
+    `done` of `due` counts operations × places, without what came in done; `given_up` are those of them that nobody does
+    any more, for their head was given up; `at` is the operation that it stands at, or what is broken; `on` are the
+    initials of who is at the bench; `doubted` counts the readings that came into doubt after the job was released and
+    still stand. `left` has operation and minutes by the plan of what is due, as far as it is known: `undecided` counts
+    the positions whose repair nobody has decided yet. `took` is what the work took so far. `people` were at the bench,
+    or are.
     """
 
     job: str
@@ -56,6 +57,7 @@ class Summary(Struct, frozen=True, forbid_unknown_fields=True):
     took: tuple[Took, ...] = ()
     gauges: tuple[Held, ...] = ()
     people: tuple[Worker, ...] = ()
+    given_up: int = 0
 
 
 def broken(job: str, reason: str, number: int, time: str) -> Summary:

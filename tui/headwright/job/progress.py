@@ -32,6 +32,8 @@ class Standing(Struct, frozen=True):
     again: bool
     """Whether it is called for again although it was done, to restore a state."""
     received: int = 0
+    given_up: int = 0
+    """At how many places it is no longer done: its work is missing, and the head was given up."""
 
 
 class _Part(NamedTuple):
@@ -43,6 +45,7 @@ class _Part(NamedTuple):
     due: int = 0
     again: int = 0
     received: int = 0
+    given_up: int = 0
 
 
 _NOTHING = _Part()
@@ -129,7 +132,7 @@ def _part(state: State, known: Known, at: At, stands: list[Stand]) -> _Part:
         return _Part(applies=1, held=held, due=1, again=is_done)
     if is_done:
         return _Part(applies=1, held=held, done=1, received=not state.attempt(name, place).closed)
-    return _Part(applies=1, held=held)
+    return _Part(applies=1, held=held, given_up=given_up)
 
 
 def _standing(operation: Operation, total: _Part) -> Standing:
@@ -142,4 +145,5 @@ def _standing(operation: Operation, total: _Part) -> Standing:
         total.due,
         bool(total.again),
         total.received,
+        total.given_up,
     )

@@ -218,6 +218,11 @@ class State:
             return False
         return any(operation.id in self.stand(leaf).due for leaf in self.index.inside(place))
 
+    def is_given_up(self, operation: Operation, place: str) -> bool:
+        """Tell whether the operation is no longer done at the place: its work is missing, and the head was given up."""
+        given_up = self.index.head_of(place) in self.scrapped
+        return given_up and self.applies(operation, place) and not self.is_done(operation, place)
+
     def missing_needs(self, operation: Operation, place: str) -> dict[str, tuple[str, ...]]:
         """Give each need that does not hold, with the positions where it does not.
 

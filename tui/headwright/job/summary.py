@@ -22,6 +22,7 @@ def summary(state: State) -> Summary:
     held = waiting(state)
     current = next((s for s in standing if s.due), None)
     done, due = sum(s.done - s.received for s in standing), sum(s.due for s in standing)
+    given_up = sum(s.given_up for s in standing)
     return Summary(
         job=state.job,
         tag=state.tag,
@@ -30,7 +31,7 @@ def summary(state: State) -> Summary:
         route=state.plan.route_title,
         status=_status(state, held=bool(held)),
         done=done,
-        due=done + due,
+        due=done + due + given_up,
         held=len(held),
         on=tuple(p.operator for p in state.people.values() if p.on),
         at=current.title if current else "",
@@ -42,6 +43,7 @@ def summary(state: State) -> Summary:
         took=tuple(state.took.values()),
         gauges=tuple(_held(state)),
         people=tuple(map(_worker, state.people.values())),
+        given_up=given_up,
     )
 
 

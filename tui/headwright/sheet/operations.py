@@ -47,7 +47,8 @@ def _stands(standing: Standing) -> str:
     if not standing.applies:
         return "at no place"
     held = f", {standing.held} held" if standing.held else ""
-    return f"done at {standing.done} of {standing.applies}{held}"
+    given_up = f", given up at {standing.given_up}" if standing.given_up else ""
+    return f"done at {standing.done} of {standing.applies}{held}{given_up}"
 
 
 class _OperationPart:
@@ -86,7 +87,8 @@ class _OperationPart:
         return place in self.index.places_of(self.operation)
 
     def _standing(self, place: str, attempt: Attempt) -> str:
-        parts = [f"set aside: {attempt.ended}" if attempt.ended else "done" if attempt.closed else "not complete"]
+        left = "given up" if self.state.is_given_up(self.operation, place) else "not complete"
+        parts = [f"set aside: {attempt.ended}" if attempt.ended else "done" if attempt.closed else left]
         if not attempt.ended and not self.state.applies(self.operation, place):
             parts.append("not on its path now")
         taken = sorted(attempt.readings.values(), key=lambda t: t.number)

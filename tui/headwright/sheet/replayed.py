@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from headwright.job.events import Entry
+    from headwright.job.progress import Standing
     from headwright.procedure.plan import Operation
     from headwright.sheet.history import Held, History
 
@@ -72,10 +73,16 @@ def _attempt(job: History, held: Held) -> str:
     return f"{where(job.state.index, held.hold.operation, held.hold.place)}, attempt {held.hold.attempt}"
 
 
+def _waits(standing: Standing) -> str:
+    held = f"{standing.held} held" if standing.held else ""
+    given_up = f"{standing.given_up} given up" if standing.given_up else ""
+    return ", ".join(filter(None, (held, given_up)))
+
+
 def _end(job: History) -> Iterator[str]:
     state = job.state
     yield ""
-    rows = [(f"  {s.title}", f"{s.done} of {s.applies}", f"{s.held} held" if s.held else "") for s in standings(state)]
+    rows = [(f"  {s.title}", f"{s.done} of {s.applies}", _waits(s)) for s in standings(state)]
     yield "where it stands:"
     yield from columns(rows)
     for operation in state.plan.operations:

@@ -58,6 +58,7 @@ def _lines(job: History) -> Iterator[str]:
 def _identity(job: History) -> Iterator[str]:
     state, plan = job.state, job.state.plan
     short = summary(state)
+    given_up = f"{short.given_up} given up; " if short.given_up else ""
     yield from titled(f"JOB SHEET {state.job}", short.status)
     yield "=" * WIDTH
     yield from doubt_lines(job)
@@ -70,7 +71,7 @@ def _identity(job: History) -> Iterator[str]:
         ("Opened", " by ".join(filter(None, (f"{moment(job.entries[0].time)} UTC", job.entries[0].operator)))),
         ("Last event", f"{moment(state.time)} UTC; every time on this sheet is UTC"),
         ("Status", short.status if state.released else f"{short.status}; {NOT_THE_WHOLE}"),
-        ("Done", f"{short.done} of {short.due} operations at their places; {short.held} held"),
+        ("Done", f"{short.done} of {short.due} operations at their places; {given_up}{short.held} held"),
         ("Decision rule", _rule(plan)),
     ]
     yield from rows_of(rows)

@@ -223,7 +223,7 @@ def _two_rows(job: Summary, widths: _Widths, width: int, known: Mapping[str, Too
     sign, style = sign_of(job)
     words = _WORDS + max(0, (width - _APART) // 2)
     text = max(10, width - (3 + words + 2 + _SIDE + 2))
-    count = "" if not job.due else f"{job.done} done" if job.status == "scrapped" else f"{job.done} of {job.due} done"
+    count = f"{job.done} of {job.due} done" if job.due else ""
     first: Line = (
         (f" {sign} ", style),
         (fit(clean(job.job), widths.job), "strong"),

@@ -353,11 +353,12 @@ def _details(job: Summary, known: Mapping[str, Took]) -> tuple[tuple[str, str], 
     tag, customer = plain(job.tag, _LONGEST_TAG), plain(job.customer, _LONGEST_TAG)
     head = [f"tag {tag}"] * bool(tag) + [job.family] + [f"for {customer}"] * bool(customer)
     stands = f"at '{job.at}'" if job.at else "nothing is due"
+    given_up = f", {job.given_up} given up" if job.given_up else ""
     on_it = ", ".join(job.on) if job.on else "nobody"
     return (
         (name, ", ".join(head)),
         ("Route", job.route),
-        ("Stands", f"{trouble_words(job)}, {stands}; {job.done} of {job.due} done"),
+        ("Stands", f"{trouble_words(job)}, {stands}; {job.done} of {job.due} done{given_up}"),
         ("Time", finish_words(job, left_of(job, known), datetime.now(UTC))),
         ("At the bench", f"{on_it}; last entry {job.number}, {moment(job.time)}"),
     )

@@ -9,6 +9,7 @@ from headwright.job.agenda import Now, point_words
 from headwright.job.events import (
     CautionAcknowledged,
     Disposed,
+    Disposition,
     GaugeChecked,
     Noted,
     ReadingStruck,
@@ -267,6 +268,9 @@ def _decided(hand: Hand, hold: Hold, wanted: Disposed | Stopped, aside: int) -> 
     place = where(hand.state, hold.place)
     if isinstance(wanted, Stopped):
         return f"{place}: stopped. {wanted.reason}"
+    if wanted.disposition is Disposition.SCRAP:
+        head = where(hand.state, hand.state.index.head_of(hold.place))
+        return f"{head[:1].upper()}{head[1:]} given up: {wanted.reason}"
     way = next((w for w in hold.ways if (w.disposition, w.redo) == (wanted.disposition, wanted.redo)), None)
     text = f"{place}: {wanted.disposition.value}"
     if wanted.redo:

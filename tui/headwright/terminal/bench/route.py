@@ -7,13 +7,17 @@ from typing import TYPE_CHECKING
 from textual.message import Message
 
 from headwright.job.progress import Standing, standings
-from headwright.terminal.bench.verdicts import DONE, DUE, HELD, NOT_HERE, NOW
+from headwright.terminal.bench.verdicts import DONE, DUE, GIVEN_UP, HELD, LOST, NOT_HERE, NOW
 from headwright.terminal.drawn import Drawn, Line, Span, fit
 
 if TYPE_CHECKING:
     from textual import events
 
     from headwright.job.state import State
+
+
+LONGEST = 80
+"""Cells that a title and its count may take where operations stand in one line."""
 
 
 def sign_of(standing: Standing, now: str) -> tuple[str, str]:
@@ -24,18 +28,25 @@ def sign_of(standing: Standing, now: str) -> tuple[str, str]:
         return NOW, "now"
     if not standing.applies:
         return NOT_HERE, "quiet"
+    if standing.given_up and not standing.due:
+        return LOST, "quiet"
     return (DUE, "quiet") if standing.due else (DONE, "good")
 
 
-def count_of(standing: Standing) -> str:
-    """Say how far an operation is: `3/8`, `again`, `held`, or nothing where there is one place and it is not done."""
+def count_of(standing: Standing, room: int) -> str:
+    """Say how far an operation is: `3/8`, `again`, `held`, or nothing where there is one place and it is not done.
+
+    What was given up is said in words where these have room, in cells, beside the title.
+    """
     if standing.held:
         return f"held {standing.held}"
     if standing.again:
         return "again"
-    if standing.applies > 1 and (standing.done or not standing.due):
-        return f"{standing.done}/{standing.applies}"
-    return ""
+    count = f"{standing.done}/{standing.applies}" if standing.applies > 1 else ""
+    if standing.given_up and not standing.due:
+        words = f"{count} {GIVEN_UP}".strip()
+        return next((w for w in (words, GIVEN_UP) if len(standing.title) + 1 + len(w) <= room), count)
+    return count if standing.done or not standing.due else ""
 
 
 class Route(Drawn):
@@ -91,7 +102,7 @@ class Route(Drawn):
 
     def _row(self, standing: Standing, width: int) -> Line:
         sign, style = sign_of(standing, self._now)
-        count = count_of(standing)
+        count = count_of(standing, width - 2)
         room = max(1, width - 3 - len(count))
         looked = standing.operation == self._looked
         text = "hand" if looked else "quiet" if not standing.due else ""
@@ -133,7 +144,7 @@ class Route(Drawn):
 
     def _part(self, standing: Standing) -> tuple[Span, ...]:
         sign, style = sign_of(standing, self._now)
-        count = count_of(standing)
+        count = count_of(standing, LONGEST)
         looked = standing.operation == self._looked
         text = "hand" if looked else "quiet"
         return ((f"{sign} ", style), (standing.title + (f" {count}" if count else ""), text))

@@ -14,8 +14,9 @@ if TYPE_CHECKING:
     from headwright.job.state import State
     from headwright.procedure.plan import Operation
 
-DONE, HELD, NOW, DUE, NOT_HERE = "✓", "■", "▸", "·", "◦"
+DONE, HELD, NOW, DUE, NOT_HERE, LOST = "✓", "■", "▸", "·", "◦", "×"
 CONCEDED = "conceded"
+GIVEN_UP = "given up"
 
 _STYLES = {
     Verdict.IN: "good",
@@ -90,10 +91,8 @@ def worst(figures: Sequence[Figure]) -> Verdict:
 
 def stand(state: State, operation: Operation, place: str, figures: Sequence[Figure]) -> Stand:
     """Tell where a place stands in an operation, given its figures."""
-    if not state.applies(operation, place):
-        repair = state.repair_at(place)
-        known = state.index.repairs.get(repair)
-        return Stand(NOT_HERE, (known.label if known else repair) or "undecided", "quiet")
+    if not state.applies(operation, place) or state.is_given_up(operation, place):
+        return _not_done_there(state, operation, place)
     decided = state.attempt(operation.id, place).decided
     waiting = [figure for figure in figures if figure.verdict.fails and figure.item not in decided]
     verdict = worst(waiting or figures)
@@ -113,3 +112,12 @@ def stand(state: State, operation: Operation, place: str, figures: Sequence[Figu
         return Stand(DUE, word, look)
     locked = state.index.head_of(place) in state.stopped or bool(state.missing_needs(operation, place))
     return Stand(DUE, "locked" if locked else "", "quiet")
+
+
+def _not_done_there(state: State, operation: Operation, place: str) -> Stand:
+    """Give why an operation is not done at a place: its head was given up, or its repair does not pass there."""
+    if state.applies(operation, place):
+        return Stand(LOST, GIVEN_UP, "quiet")
+    repair = state.repair_at(place)
+    known = state.index.repairs.get(repair)
+    return Stand(NOT_HERE, (known.label if known else repair) or "undecided", "quiet")

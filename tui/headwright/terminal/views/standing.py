@@ -12,7 +12,9 @@ from headwright.procedure.plan import Level
 from headwright.terminal.bench.digits import figure_text, item_of, limits_text
 from headwright.terminal.bench.verdicts import (
     DUE,
+    GIVEN_UP,
     HELD,
+    LOST,
     NOT_HERE,
     NOW,
     is_so_far,
@@ -32,7 +34,7 @@ NEAR = "~"
 BEGUN = "begun"
 SO_FAR = " so far"
 """Said behind a verdict that more readings may still change."""
-WORDS = {NOW: "next", HELD: "held", NEAR: "near", "✓": "done", DUE: "not yet", NOT_HERE: "not here"}
+WORDS = {NOW: "next", HELD: "held", NEAR: "near", "✓": "done", DUE: "not yet", NOT_HERE: "not here", LOST: GIVEN_UP}
 """What each sign means, for the legend."""
 
 OWN = frozenset({Level.POSITION, Level.CHAMBER})
@@ -121,7 +123,7 @@ def _stood(state: State, operation: Operation, place: str) -> tuple[str, str, st
     sign, words, style = stand(state, operation, place, () if fresh else figures)
     first = _telling(figures)
     figure = figure_text(state, first) if first is not None and not fresh else ""
-    if sign == NOT_HERE:
+    if sign in {NOT_HERE, LOST}:
         return sign, WORDS[sign], style, ""
     if is_held(state, operation, place):
         return sign, WORDS[HELD], style, figure
