@@ -28,6 +28,7 @@ from headwright.job.events import (
     StepBegun,
     StepTicked,
     Stopped,
+    TookBench,
     ToolChosen,
     WentOff,
 )
@@ -358,6 +359,8 @@ class Crowd:
             self.come(),
             self.come(),
             (WentOff(operator), operator),
+            (TookBench(operator, PEOPLE[self.anybody()], signed=signed), operator),
+            (TookBench(operator, PEOPLE[operator], signed=signed), operator),
             (HandedOver(operator, self.anybody()), self.anybody()),
             (Stopped(head, "dropped"), operator),
             (Resumed(head, "looked at it", signed=signed), operator),

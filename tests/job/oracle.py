@@ -31,6 +31,7 @@ from headwright.job.events import (
     StepBegun,
     StepTicked,
     Stopped,
+    TookBench,
     ToolChosen,
     WentOff,
 )
@@ -76,6 +77,7 @@ class Oracle:
     def __init__(self, state: State) -> None:
         self.plan, self.index = state.plan, state.index
         self.on: dict[str, Role] = {}
+        self.at: dict[str, str] = {}
         self.acknowledged: set[tuple[str, str]] = set()
         self.stopped: set[str] = set()
         self.scrapped: set[str] = set()
@@ -108,6 +110,7 @@ class Oracle:
             CameOn: self._came,
             WentOff: self._went,
             HandedOver: self._handed,
+            TookBench: self._took_bench,
             CautionAcknowledged: self._acknowledged,
         }
 
@@ -120,22 +123,38 @@ class Oracle:
     # --- people -----------------------------------------------------------------------------------------------------
 
     def _came(self, event: CameOn, before: State, after: State, entry: Entry) -> None:
-        del before, after, entry
+        del before
         if self.plan.rules.pins and event.role is Role.LEAD:
             must(event.signed, "a lead comes on with a PIN", event)
         self.on[event.operator] = event.role
+        self._at(event.operator, entry.terminal, after)
         self.acknowledged = {pair for pair in self.acknowledged if pair[0] != event.operator}
+
+    def _took_bench(self, event: TookBench, before: State, after: State, entry: Entry) -> None:
+        del before
+        must(self.on.get(event.operator) is event.role and entry.operator == event.operator, "who is on says so", event)
+        if self.plan.rules.pins and event.role is Role.LEAD:
+            must(event.signed, "a lead takes the bench with a PIN", event)
+        self._at(event.operator, entry.terminal, after)
+
+    def _at(self, operator: str, terminal: str, after: State) -> None:
+        """Write down who was chosen last at a terminal: that is who stands there, and nowhere else."""
+        self.at = {where: who for where, who in self.at.items() if who != operator} | {terminal: operator}
+        here = {p.terminal: p.operator for p in after.people.values() if p.here}
+        must(here == self.at, "whoever was chosen last at a terminal is the one there", (operator, terminal))
 
     def _went(self, event: WentOff, before: State, after: State, entry: Entry) -> None:
         del before, after, entry
         must(event.operator in self.on, "only who is on goes off", event)
         self.on.pop(event.operator)
+        self.at = {where: who for where, who in self.at.items() if who != event.operator}
         self.acknowledged = {pair for pair in self.acknowledged if pair[0] != event.operator}
 
     def _handed(self, event: HandedOver, before: State, after: State, entry: Entry) -> None:
-        del before, after
+        del before
         must({event.by, event.to} <= set(self.on) and event.by != event.to, "two are there", event)
         must(entry.operator == event.to, "who takes over says so", event)
+        self._at(event.to, entry.terminal, after)
 
     def _acknowledged(self, event: CautionAcknowledged, before: State, after: State, entry: Entry) -> None:
         del before, after

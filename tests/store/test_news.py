@@ -17,6 +17,7 @@ from headwright.store.news import in_words
 WORDS: list[tuple[Event, str]] = [
     (ev.Opened("1001", "0" * 64), "opened job 1001, Size the guides"),
     (ev.CameOn("08", "Bo Lind", Role.TRAINEE), "Bo Lind (08) came on as trainee"),
+    (ev.TookBench("08", Role.TRAINEE), "08 took the bench as trainee"),
     (ev.WentOff("08"), "08 went off"),
     (ev.CautionAcknowledged("dust"), "acknowledged the caution 'Bronze dust'"),
     (ev.StepBegun("size", "1E", "oil"), "Size, 1E: began the step 'oil'"),

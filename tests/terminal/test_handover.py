@@ -27,7 +27,19 @@ from tests.job.strict import StrictShop, stamp, strict_plan
 from tests.stories import alder_1001
 from tests.terminal.alder_bench import alder, work_up_to
 from tests.terminal.cards_app import HOSTILE, TYPED, OneScreen, is_in_sight, words
-from tests.terminal.strict_bench import MARA, TOM, at_bench, desk_at, do, job_at, read, ready_to_read, state_at, to_bore
+from tests.terminal.strict_bench import (
+    MARA,
+    PIN,
+    TOM,
+    at_bench,
+    desk_at,
+    do,
+    job_at,
+    read,
+    ready_to_read,
+    state_at,
+    to_bore,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -151,8 +163,8 @@ def test_the_bench_is_handed_over_by_keys_and_whoever_comes_zeroes_anew(home: Pa
     assert (MACHINIST, "bore gauge") not in state.in_hand
 
 
-def test_a_lead_who_takes_over_and_is_on_gives_no_pin(home: Path) -> None:
-    """Only coming on as lead is signed; Lena did that when she came."""
+def test_a_lead_who_takes_over_gives_the_pin_though_on_already(home: Path) -> None:
+    """Anybody could say that Lena is at the bench; what she came on with was given at another terminal."""
     to_bore(job_at(home))
     with at_bench(home) as app:
         app.wait_for("which cutter?")
@@ -167,6 +179,8 @@ def test_a_lead_who_takes_over_and_is_on_gives_no_pin(home: Path) -> None:
         app.wait_for("Lena Ost: press a")
         read_to_the_end(app)
         app.press("a")
+        app.wait_for("PIN", "Taking the bench as lead")
+        app.press(PIN, "enter")
         app.wait_for("Caution: Carbide", "Lena Ost: press a")
     assert not state_at(home).is_on(MACHINIST)
 

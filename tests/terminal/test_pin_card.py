@@ -23,12 +23,14 @@ if TYPE_CHECKING:
 
 
 def test_a_resumed_head_takes_the_lead_and_his_pin(home: Path) -> None:
-    """Only a lead lets a stopped head go on: coming to the terminal is free for one who is on, the decision is not."""
+    """Only a lead lets a stopped head go on; taking the bench as lead and deciding are signed apart."""
     desk = job_at(home)
     do(desk, Stopped("head:A", "smoke"))
     with PtyApp((*HEADWRIGHT, "open", JOB), env={"HEADWRIGHT_HOME": str(home)}) as app:
         app.wait_for("Who is at the bench?", LENA)
         app.press("2", "enter")
+        app.wait_for("Taking the bench as lead", "02 Lena Ost")
+        app.press(PIN, "enter")
         app.wait_for("Who is at the bench?", gone=True)
         app.press("f6")
         app.wait_for("Resume head A", "It was stopped: smoke")

@@ -33,6 +33,7 @@ from headwright.job.events import (
     StepBegun,
     StepTicked,
     Stopped,
+    TookBench,
     ToolChosen,
     WentOff,
 )
@@ -55,6 +56,7 @@ __all__ = ["Answer", "Refused", "decide"]
 _RULES: dict[type, Callable[[Any, State, str, str], Answer]] = {
     Opened: lead.open_job,
     CameOn: lead.come_on,
+    TookBench: lead.take_bench,
     WentOff: lead.go_off,
     HandedOver: lead.hand_over,
     CautionAcknowledged: lead.acknowledge,

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
         Reopened,
         Resumed,
         SpecConfirmed,
+        TookBench,
     )
     from headwright.job.state import State
 
@@ -62,6 +63,21 @@ def come_on(wanted: CameOn, state: State, operator: str, now: str) -> Answer:
     del state, operator, now
     if not wanted.operator.strip() or not wanted.name.strip():
         return refuse(BlockKind.ENTRY, "Coming on", "initials and name are wanted.", "Type both.")
+    return (wanted,)
+
+
+def take_bench(wanted: TookBench, state: State, operator: str, now: str) -> Answer:
+    """Be the one at a terminal: whoever is on, for himself and as what he came on."""
+    del now
+    what = "Taking the bench"
+    if operator != wanted.operator:
+        return refuse(BlockKind.ENTRY, what, "whoever takes it says so.", "Say who is at the bench.")
+    gone = person_blocks(state, operator, Role.TRAINEE, what)
+    if gone:
+        return Refused(gone)
+    came = state.people[operator]
+    if came.role is not wanted.role:
+        return refuse(BlockKind.ENTRY, what, f"{came.name} ({operator}) came on as {came.role.value}.", "Come on anew.")
     return (wanted,)
 
 

@@ -55,6 +55,17 @@ class HandedOver(_Event, frozen=True, tag="handed-over"):
     to: str
 
 
+class TookBench(_Event, frozen=True, tag="took-bench"):
+    """Somebody who is on already is the one at the terminal of the entry from now on, in the role that they came on in.
+
+    `signed` tells that a lead gave the PIN for it.
+    """
+
+    operator: str
+    role: Role
+    signed: bool = False
+
+
 class WentOff(_Event, frozen=True, tag="went-off"):
     """Somebody left the bench; their shift ends, and with it their acknowledgements."""
 
@@ -246,6 +257,7 @@ class Reopened(_Event, frozen=True, tag="reopened"):
 Event = (
     Opened
     | CameOn
+    | TookBench
     | HandedOver
     | WentOff
     | CautionAcknowledged

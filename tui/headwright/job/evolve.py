@@ -31,6 +31,7 @@ from headwright.job.events import (
     StepBegun,
     StepTicked,
     Stopped,
+    TookBench,
     ToolChosen,
     WentOff,
 )
@@ -88,6 +89,21 @@ def _(event: CameOn, state: State, entry: Entry) -> None:
     state.people[event.operator] = Person(
         event.operator, event.name, event.role, entry.terminal, on=True, since=entry.time
     )
+    _take_bench(state, event.operator, entry.terminal)
+
+
+@_apply.register
+def _(event: TookBench, state: State, entry: Entry) -> None:
+    _take_bench(state, event.operator, entry.terminal)
+
+
+def _take_bench(state: State, operator: str, terminal: str) -> None:
+    """Let somebody be the one at a terminal, and nobody else; a forged record may name somebody who never came."""
+    for other in state.people.values():
+        if other.here and other.terminal == terminal:
+            state.people[other.operator] = replace(other, here=False)
+    if operator in state.people:
+        state.people[operator] = replace(state.people[operator], terminal=terminal, here=True)
 
 
 @_apply.register
@@ -95,7 +111,7 @@ def _(event: WentOff, state: State, entry: Entry) -> None:
     del entry
     _end_shift(state, event.operator)
     if event.operator in state.people:
-        state.people[event.operator] = replace(state.people[event.operator], on=False)
+        state.people[event.operator] = replace(state.people[event.operator], on=False, here=False)
 
 
 def _end_shift(state: State, operator: str) -> None:
@@ -261,7 +277,7 @@ def _(event: FirstPieceReleased, state: State, entry: Entry) -> None:
 
 @_apply.register
 def _(event: HandedOver, state: State, entry: Entry) -> None:
-    del entry
+    _take_bench(state, event.to, entry.terminal)
     # Whoever takes over has to set every zero anew.
     state.in_hand = {key: gauge for key, gauge in state.in_hand.items() if key[0] != event.by}
 

@@ -12,6 +12,7 @@ from headwright.job.events import (
     Reopened,
     Resumed,
     SpecConfirmed,
+    TookBench,
 )
 from headwright.procedure.plan import Role
 
@@ -29,7 +30,7 @@ def is_for_leads(wanted: Event) -> bool:
             return True
         case Disposed(disposition=disposition):
             return disposition in _DECISIONS
-        case CameOn(role=role):
+        case CameOn(role=role) | TookBench(role=role):
             return role is Role.LEAD
         case _:
             return False

@@ -114,7 +114,7 @@ class Doubt(Struct, frozen=True):
 
 
 class Person(Struct, frozen=True):
-    """Somebody who came to the bench."""
+    """Somebody who came to the bench; `here` tells that nobody else was chosen at their terminal since."""
 
     operator: str
     name: str
@@ -122,6 +122,7 @@ class Person(Struct, frozen=True):
     terminal: str
     on: bool
     since: str
+    here: bool = False
 
 
 class Note(Struct, frozen=True):

@@ -13,7 +13,7 @@ from msgspec.structs import replace
 
 from headwright.errors import UsageError
 from headwright.job.blocks import Block, BlockKind
-from headwright.job.events import CameOn, Disposed, Released, Reopened, Resumed, SpecConfirmed
+from headwright.job.events import CameOn, Disposed, Released, Reopened, Resumed, SpecConfirmed, TookBench
 from headwright.job.refusal import Refused, refuse
 from headwright.procedure.plan import Role
 from headwright.store.person import fitting_initials, fitting_name
@@ -22,7 +22,7 @@ from headwright.store.pins import PinRefused
 if TYPE_CHECKING:
     from headwright.store.people import People
 
-Signable = CameOn | Disposed | Resumed | SpecConfirmed | Released | Reopened
+Signable = CameOn | TookBench | Disposed | Resumed | SpecConfirmed | Released | Reopened
 """The events that tell whether a PIN was given for them."""
 
 

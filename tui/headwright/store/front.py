@@ -22,8 +22,15 @@ if TYPE_CHECKING:
     from headwright.store.jobs import SqlJobs
 
 
+LEAD = "lead"
+"""The role that signs with a PIN."""
+
+
 class Somebody(NamedTuple):
-    """Somebody who may be at a bench: of the job, or on the shop's list; `since` is empty for who was never on."""
+    """Somebody who may be at a bench: of the job, or on the shop's list; `since` is empty for who was never on.
+
+    `here` tells that nobody else was chosen at their terminal since they were.
+    """
 
     operator: str
     name: str
@@ -31,6 +38,7 @@ class Somebody(NamedTuple):
     terminal: str = ""
     on: bool = False
     since: str = ""
+    here: bool = False
 
 
 class _Person(Protocol):
@@ -46,6 +54,8 @@ class _Person(Protocol):
     def on(self) -> bool: ...
     @property
     def since(self) -> str: ...
+    @property
+    def here(self) -> bool: ...
 
 
 class Glance(NamedTuple):
@@ -170,8 +180,29 @@ def who_may(people: Iterable[_Person], shop: Iterable[Somebody]) -> tuple[Somebo
     for person in sorted(people, key=lambda p: not p.on):
         known = listed.pop(person.operator, None)
         kept = person if known is None or person.on else known
-        found.append(Somebody(person.operator, kept.name, kept.role, person.terminal, on=person.on, since=person.since))
+        found.append(
+            Somebody(person.operator, kept.name, kept.role, person.terminal, person.on, person.since, person.here)
+        )
     return (*found, *listed.values())
+
+
+def last_here(people: Iterable[_Person], terminal: str, *, pins: bool, was: _Person | None = None) -> str:
+    """Give the initials of whoever was chosen last at a terminal and is still on; empty where somebody has to say.
+
+    Where leads have PINs, none is taken up again without his.
+
+    Args:
+        people: those of a job.
+        terminal: its name.
+        pins: whether leads have PINs.
+        was: who is known to have been last at the terminal, at whatever job; None where nobody is.
+    """
+    found = next((person for person in people if person.on and person.here and person.terminal == terminal), None)
+    if found is None or (pins and found.role == LEAD):
+        return ""
+    if was is not None and (was.operator, was.name) != (found.operator, found.name):
+        return ""
+    return found.operator
 
 
 def _glance(summary: dict[str, Any]) -> Glance:

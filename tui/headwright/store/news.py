@@ -27,6 +27,7 @@ from headwright.job.events import (
     StepBegun,
     StepTicked,
     Stopped,
+    TookBench,
     ToolChosen,
     WentOff,
 )
@@ -68,6 +69,12 @@ def _(event: CameOn, index: PlanIndex) -> str:
 def _(event: HandedOver, index: PlanIndex) -> str:
     del index
     return f"{event.by} handed the bench over to {event.to}"
+
+
+@_words.register
+def _(event: TookBench, index: PlanIndex) -> str:
+    del index
+    return f"{event.operator} took the bench as {event.role.value}"
 
 
 @_words.register

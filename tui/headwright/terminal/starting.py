@@ -16,7 +16,7 @@ from textual.app import ReturnType
 from textual.message import Message
 
 from headwright.errors import HeadwrightError
-from headwright.store.front import who_may
+from headwright.store.front import last_here, who_may
 from headwright.terminal.cards.card import SEEN
 from headwright.terminal.keys import in_use
 from headwright.terminal.look import LookingApp
@@ -117,7 +117,8 @@ class StartingApp(LookingApp[ReturnType]):
             return False
         from headwright.terminal.cards.who import WhoCard  # noqa: PLC0415 - the list of jobs needs it not
 
-        here = any(person.on and person.terminal == self.terminal for person in glance.people)
+        # Whether leads have PINs stands in the plan, which is yet to be read: asked for nothing is better than not.
+        here = last_here(glance.people, self.terminal, pins=True)
         if here or glance.status in OVER:
             self._waits = True
         else:

@@ -13,7 +13,7 @@ from headwright.job.again import again_words
 from headwright.job.agenda import Now
 from headwright.job.blocks import BlockKind
 from headwright.job.decide import Refused, decide
-from headwright.job.events import CameOn, HandedOver, WentOff
+from headwright.job.events import CameOn, HandedOver, TookBench, WentOff
 from headwright.job.signing import takes_pin
 from headwright.terminal.bench.hand import Came
 from headwright.terminal.bench.repaint import Repaint
@@ -58,10 +58,11 @@ class AskingScreen(Screen[None]):
     def answer_what_is_next(self) -> bool:
         """Open the card for what is to be done next; tell whether there is one."""
 
-    def go_on(self, *, ask: bool = True) -> None:
+    def go_on(self, *, ask: bool = True, measuring: bool = False) -> None:
         """Go where the next thing is to be done; text that is typed and not saved keeps its place.
 
-        Without `ask`, a card that this wants is not shown by itself.
+        Without `ask`, a card that this wants is not shown by itself. `measuring` tells that whoever is at the bench
+        has begun to measure: a gauge is wanted of nobody else.
         """
         hand = self.hand
         if hand.typed:
@@ -73,10 +74,12 @@ class AskingScreen(Screen[None]):
             again = again_words(hand.state, hand.operation, hand.place_at_hand()) if moved else ""
             if again:
                 hand.tell(again)
-        self.take_only_gauge()
+        if measuring:
+            self.take_only_gauge()
         self.paint()
+        wanted = hand.next.now in _AT_ONCE and (measuring or hand.next.now is not Now.GAUGE)
         # A card that is still open, with a stop over it, stays as it is.
-        if ask and self.is_current and hand.next.now in _AT_ONCE and hand.next.operation:
+        if ask and self.is_current and wanted and hand.next.operation:
             self.answer_what_is_next()
 
     def take_only_gauge(self) -> bool:
@@ -282,6 +285,7 @@ _AT_ONCE = {Now.CAUTION, Now.GAUGE, Now.TOOL, Now.FIRST}
 
 _SIGNED = {
     "CameOn": "Coming on as lead",
+    "TookBench": "Taking the bench as lead",
     "Disposed": "The decision",
     "Resumed": "Letting it go on",
     "SpecConfirmed": "Confirming the value",
@@ -292,7 +296,7 @@ _SIGNED = {
 
 def _whose(event: Event, operator: str) -> str:
     """Give who has to want an event: whoever comes or takes over, else whoever is at the bench."""
-    if isinstance(event, CameOn | WentOff):
+    if isinstance(event, CameOn | TookBench | WentOff):
         return event.operator
     return event.to if isinstance(event, HandedOver) else operator
 

@@ -10,7 +10,9 @@ from headwright.job.events import (
     CautionAcknowledged,
     Disposed,
     Disposition,
+    FirstPieceReleased,
     GaugeChecked,
+    GaugeTaken,
     Noted,
     ReadingStruck,
     ReadingTaken,
@@ -18,7 +20,9 @@ from headwright.job.events import (
     Reopened,
     Resumed,
     SpecConfirmed,
+    StepTicked,
     Stopped,
+    ToolChosen,
 )
 from headwright.job.holds import hold_at
 from headwright.job.sent_back import sent_back
@@ -34,6 +38,10 @@ if TYPE_CHECKING:
     from headwright.job.holds import Hold
     from headwright.job.state import Taken
     from headwright.terminal.bench.hand import Came, Hand
+
+
+_MEASURES = {ReadingTaken, ReadingStruck, StepTicked, GaugeTaken, GaugeChecked, ToolChosen, FirstPieceReleased}
+"""What only somebody records who works at a place; whoever comes on or decides need not measure there."""
 
 
 class DecidingScreen(MeasuringScreen):
@@ -54,7 +62,8 @@ class DecidingScreen(MeasuringScreen):
                 return
             # What a strike did is read before a card comes up over it: Enter opens that.
             kinds = {type(entry.event) for entry in came.entries}
-            self.go_on(ask=ReadingStruck not in kinds or not kinds.isdisjoint({ReadingTaken, GaugeChecked}))
+            ask = ReadingStruck not in kinds or not kinds.isdisjoint({ReadingTaken, GaugeChecked})
+            self.go_on(ask=ask, measuring=not kinds.isdisjoint(_MEASURES))
         elif came.cautions:
             self.paint()
             self.ask_caution(came.cautions[0])

@@ -11,7 +11,7 @@ from headwright.job.arrivals import TWO, Arrival, Arrivals, twice
 from headwright.job.blocks import BlockKind
 from headwright.job.decide import Refused
 from headwright.job.entry import Entered, Misread, Scanned, entered
-from headwright.job.events import CameOn, ReadingTaken, StepBegun, StepTicked
+from headwright.job.events import CameOn, HandedOver, ReadingTaken, StepBegun, StepTicked, TookBench
 from headwright.job.figures import Bench
 from headwright.job.gauges import in_hand, is_traced
 from headwright.job.holds import Hold, hold_at
@@ -19,6 +19,7 @@ from headwright.job.nearby import doubt_of
 from headwright.job.show import unit_sign
 from headwright.procedure.plan import Sort
 from headwright.store.desk import Overtaken
+from headwright.store.front import last_here
 from headwright.store.news import in_words
 from headwright.terminal.bench.digits import short
 from headwright.terminal.bench.doubts import answers
@@ -96,21 +97,22 @@ class Hand(Looking):
         self.bad = False
         self.blocks: tuple[Block, ...] = ()
         self.last_saved = ""
-        self.take_over()
-        if not self.operator and was is not None and self._is_here(was):
-            self.operator = was.operator
+        self.operator = last_here(self.state.people.values(), terminal, pins=self.state.plan.rules.pins, was=was)
         self.ask()
 
-    def take_over(self) -> None:
-        """Take whoever came on last at this terminal, and is still on, for the operator."""
-        if self.state.is_on(self.operator):
-            return
-        here = [p for p in self.state.people.values() if p.on and p.terminal == self.terminal]
-        self.operator = max(here, key=lambda p: p.since).operator if here else ""
+    def at_bench(self, operator: str) -> str:
+        """Take somebody for who is at the bench, empty for nobody: what was said and typed goes with who it was of.
 
-    def _is_here(self, was: Person) -> bool:
-        person = self.state.people.get(was.operator)
-        return person is not None and person.on and person.name == was.name
+        What was typed before anybody was there stays. What comes back says what is gone.
+        """
+        gone = ""
+        if operator != self.operator:
+            if self.operator and self.typed:
+                gone = f"'{self.typed[:40].strip()}' was not saved by {self.operator} and is cleared."
+                self.clear()
+            self.tell("")
+            self.operator = operator
+        return gone
 
     def type(self, text: str) -> None:
         """Add to what is typed; the reading that is there when typing begins is the one that it would replace.
@@ -357,8 +359,11 @@ class Hand(Looking):
             return ""
         return answers(self.state.plan, reading, read.value, doubt)
 
-    def submit(self, wanted: Event, operator: str = "", pin: str = "") -> Came:
-        """Hand the job something that is wanted; what comes of it is on disk when this returns."""
+    def submit(self, wanted: Event, operator: str = "", pin: str = "", *, stays: bool = False) -> Came:
+        """Hand the job something that is wanted; what comes of it is on disk when this returns.
+
+        `stays` tells that whoever is at the bench stays there, though somebody else comes on.
+        """
         before = self.state.number
         try:
             answer = self.desk.submit(wanted, operator or self.operator, pin)
@@ -376,11 +381,14 @@ class Hand(Looking):
             gauge = next((b.subject for b in answer.blocks if b.kind is BlockKind.GAUGE and b.subject), "")
             others = self.state.number > before
             return Came(cautions=cautions, gauge=gauge if len(answer.blocks) == 1 else "", others=others)
-        if isinstance(wanted, CameOn):
-            self.operator = wanted.operator
+        gone = ""
+        if isinstance(wanted, CameOn | TookBench | HandedOver) and not stays:
+            gone = self.at_bench(wanted.to if isinstance(wanted, HandedOver) else wanted.operator)
+        elif not self.state.is_on(self.operator):
+            gone = self.at_bench("")
         self.last_saved = answer.entries[-1].time
         said = "; ".join(in_words(entry, self.state.index) for entry in answer.news[-1:])
-        self.tell(said or self.desk.clock_words())
+        self.tell(said or gone or self.desk.clock_words())
         return Came((*answer.news, *answer.entries), elsewhere=answer.elsewhere)
 
     def refresh(self) -> tuple[Entry, ...]:
@@ -394,6 +402,8 @@ class Hand(Looking):
             words = [in_words(entry, self.state.index) for entry in found]
             self.say, self.bad = words[-1] + (f" (and {len(words) - 1} before)" if len(words) > 1 else ""), False
             self._warned = False
-            self.take_over()
+            if not self.state.is_on(self.operator):
+                said = self.say
+                self.say = f"{said} {self.at_bench('')}".strip()
             self.ask()
         return found

@@ -12,6 +12,7 @@ from headwright.job.events import (
     GaugeChecked,
     GaugeTaken,
     HandedOver,
+    TookBench,
     ToolChosen,
     WentOff,
 )
@@ -55,8 +56,6 @@ class MeasuringScreen(AskingScreen):
 
         def wanted(answer: Comes | Goes) -> Sequence[Event]:
             event = self._as_event(answer)
-            if event is None:
-                hand.operator = answer.operator
             return () if event is None else (event,)
 
         def done(came: Came) -> None:
@@ -80,14 +79,19 @@ class MeasuringScreen(AskingScreen):
         except HeadwrightError:
             return ()
 
-    def _as_event(self, answer: Comes | Goes) -> CameOn | WentOff | None:
-        """Give what is to be recorded; None where somebody who is on only takes over this terminal."""
+    def _as_event(self, answer: Comes | Goes) -> CameOn | TookBench | WentOff | None:
+        """Give what is to be recorded; None where whoever is at the bench says so once more."""
         if not isinstance(answer, Comes):
             return WentOff(answer.operator)
-        rules = self.hand.state.plan.rules
+        state = self.hand.state
+        rules = state.plan.rules
         # A lead of whom the shop has no PIN, as in a job from elsewhere, comes on anew: that is where it is set.
         anew = rules.pins and answer.role == Role.LEAD and answer.operator not in {p.operator for p in self._listed()}
-        return None if answer.on and not anew else CameOn(answer.operator, answer.name, Role(answer.role))
+        if anew or not state.is_on(answer.operator):
+            return CameOn(answer.operator, answer.name, Role(answer.role))
+        if answer.operator == self.hand.operator:
+            return None
+        return TookBench(answer.operator, state.people[answer.operator].role)
 
     def action_why(self) -> None:
         """Explain what is at hand."""
@@ -267,7 +271,10 @@ class MeasuringScreen(AskingScreen):
                 self.hand.tell("The bench was not handed over.")
                 self.paint()
             elif answer.on:
-                self._acknowledge(leaver, answer.operator, state.people[answer.operator].name, ())
+                person = state.people[answer.operator]
+                # Whoever takes over is at the bench by that; a lead gives his PIN for it.
+                lead = (TookBench(person.operator, person.role),) if person.role is Role.LEAD else ()
+                self._acknowledge(leaver, answer.operator, person.name, lead)
             else:
                 comes = CameOn(answer.operator, answer.name, Role(answer.role))
                 self._acknowledge(leaver, answer.operator, answer.name, (comes,))
@@ -280,9 +287,8 @@ class MeasuringScreen(AskingScreen):
         hand = self.hand
 
         def then(_: Came) -> None:
-            hand.operator = comer
             self.go_on()
-            hand.tell(f"{name} ({comer}) has taken over from {leaver}.")
+            hand.tell(f"{name} ({comer}) has taken over from {leaver}. {hand.say}".strip())
             self.paint()
 
         at = (hand.next.operation, hand.next.place)

@@ -1,0 +1,166 @@
+"""Who is at the bench: whoever was last chosen there, and nobody else's figures or messages stay when that changes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from headwright.job.events import CameOn, Stopped, TookBench, WentOff
+from headwright.procedure.plan import Role
+from headwright.store import open_store
+from headwright.store.desk import Desk
+from headwright.store.front import Somebody, last_here
+from headwright.terminal.app import HeadwrightApp
+from headwright.terminal.bench.counsel import Counsel
+from headwright.terminal.bench.hand import Hand
+from headwright.terminal.bench.screen import BenchScreen
+from tests.job.small import LEAD, MACHINIST
+from tests.stories.alder_1001 import MARA, OWEN
+from tests.terminal.alder_bench import do, opened
+from tests.terminal.strict_bench import PIN, desk_at, job_at
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from textual.pilot import Pilot
+
+    from headwright.store import JobStore
+
+HERE = "this bench"
+
+
+@pytest.fixture
+def both(home: Path) -> Iterator[JobStore]:
+    """Give a store with job 7 at its sizing: Owen came on at this terminal, then Mara."""
+    home.mkdir()
+    found = open_store(home / "headwright.db")
+    opened(found, up_to="size", ticked=True, terminal=HERE)
+    yield found
+    found.close()
+
+
+def hand_on(store: JobStore, job: str = "7", terminal: str = HERE) -> Hand:
+    return Hand(Desk.open(store, job, terminal), terminal, Counsel(store))
+
+
+async def press(pilot: Pilot[None], *keys: str) -> None:
+    for key in keys:
+        await pilot.press(*(key if key[:1] in ".0123456789" else (key,)))
+        await pilot.pause()
+    await pilot.pause()
+    await pilot.pause()
+
+
+def bench_of(app: HeadwrightApp) -> BenchScreen:
+    return next(screen for screen in reversed(app.screen_stack) if isinstance(screen, BenchScreen))
+
+
+async def choose(pilot: Pilot[None], app: HeadwrightApp, name: str) -> None:
+    """Put somebody at the bench by the card of who is there."""
+    people = [person.name for person in bench_of(app).people()]
+    await press(pilot, "f5", str(people.index(name) + 1), "enter")
+
+
+async def test_whoever_was_chosen_last_is_there_when_the_job_is_opened_again(both: JobStore) -> None:
+    app = HeadwrightApp(both, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        assert bench_of(app).hand.operator == MARA.operator
+        await choose(pilot, app, OWEN.name)
+        await choose(pilot, app, MARA.name)
+        await choose(pilot, app, OWEN.name)
+        assert bench_of(app).hand.operator == OWEN.operator
+        await press(pilot, "f8", "enter")
+        assert bench_of(app).hand.operator == OWEN.operator
+    assert hand_on(both).operator == OWEN.operator
+    assert hand_on(both, terminal="office").operator == ""
+
+
+async def test_what_somebody_typed_and_did_not_save_goes_with_them(both: JobStore) -> None:
+    app = HeadwrightApp(both, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, ".3140")
+        hand = bench_of(app).hand
+        assert hand.typed == ".3140"
+        await press(pilot, "f5", "escape")
+        assert hand.typed == ".3140"
+        await choose(pilot, app, MARA.name)
+        assert hand.typed == ".3140"
+        await choose(pilot, app, OWEN.name)
+        assert hand.typed == ""
+        assert hand.say == "'.3140' was not saved by 07 and is cleared."
+        assert "07 Mara" not in hand.say
+
+
+async def test_a_message_about_somebody_goes_with_them(both: JobStore) -> None:
+    do(Desk.open(both, "7", "office"), Stopped("head:A", "smoke"), MARA.operator)
+    app = HeadwrightApp(both, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot, "f6")
+        hand = bench_of(app).hand
+        assert "Mara Quill (07) is at the bench as machinist" in hand.say
+        await choose(pilot, app, OWEN.name)
+        assert "Mara" not in hand.say
+
+
+def test_who_goes_off_is_not_shown_and_nobody_follows_by_himself(both: JobStore) -> None:
+    hand = hand_on(both)
+    hand.type(".3140")
+    hand.submit(WentOff(MARA.operator), MARA.operator)
+    assert (hand.operator, hand.typed) == ("", "")
+    assert "'.3140' was not saved by 07" in hand.say
+
+
+def test_who_goes_off_at_another_terminal_takes_what_was_typed_along(both: JobStore) -> None:
+    hand = hand_on(both)
+    hand.type(".3140")
+    do(Desk.open(both, "7", "office"), WentOff(MARA.operator), MARA.operator)
+    hand.refresh()
+    assert (hand.operator, hand.typed) == ("", "")
+    assert hand.say.endswith("'.3140' was not saved by 07 and is cleared.")
+
+
+def test_what_was_typed_before_anybody_was_there_is_whose_who_comes(both: JobStore) -> None:
+    hand = hand_on(both, terminal="office")
+    hand.type(".3140")
+    hand.submit(TookBench(MARA.operator, Role.MACHINIST), MARA.operator)
+    assert (hand.operator, hand.typed) == (MARA.operator, ".3140")
+
+
+def test_where_leads_have_pins_none_is_taken_up_again_without_it(home: Path) -> None:
+    job_at(home)
+    store = open_store(home / "headwright.db")
+    terminal = "this bench"
+    hand = hand_on(store, desk_at(home).job, terminal)
+    name = hand.state.people[LEAD].name
+    refused = hand.submit(TookBench(LEAD, Role.LEAD), LEAD)
+    assert not refused.entries
+    assert "this takes a lead's PIN" in hand.say
+    assert hand.operator == ""
+    assert hand.submit(TookBench(LEAD, Role.LEAD), LEAD, PIN).entries
+    assert hand.operator == LEAD
+    assert hand_on(store, hand.state.job, terminal).operator == ""
+    assert hand.submit(TookBench(MACHINIST, Role.MACHINIST), MACHINIST).entries
+    assert hand_on(store, hand.state.job, terminal).operator == MACHINIST
+    assert not hand.submit(CameOn(LEAD, name, Role.LEAD), LEAD).entries
+    store.close()
+
+
+def somebody(
+    operator: str, role: str = "machinist", *, terminal: str = HERE, on: bool = True, here: bool = True
+) -> Somebody:
+    return Somebody(operator, f"Name {operator}", role, terminal, on, "", here)
+
+
+def test_it_is_asked_where_it_is_not_certain() -> None:
+    mara, lead = somebody("07"), somebody("02", "lead")
+    assert last_here([mara], HERE, pins=True) == "07"
+    assert last_here([somebody("07", here=False)], HERE, pins=True) == ""
+    assert last_here([somebody("07", on=False)], HERE, pins=True) == ""
+    assert last_here([mara], "office", pins=True) == ""
+    assert last_here([lead], HERE, pins=True) == ""
+    assert last_here([lead], HERE, pins=False) == "02"
+    assert last_here([mara], HERE, pins=True, was=mara) == "07"
+    assert last_here([mara], HERE, pins=True, was=somebody("12")) == ""
