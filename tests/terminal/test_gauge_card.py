@@ -174,6 +174,22 @@ def test_lines_pasted_beyond_what_a_zero_counts_for_are_told_of_on_the_card(home
 # The card by itself
 
 
+async def test_a_reason_typed_on_the_card_by_mistake_is_asked_about_before_it_is_a_gauge(home: Path, kit: Kit) -> None:
+    """Whoever takes it for a hold's card: F4 says that it waits, and neither reason nor PIN gets in hand."""
+    app = OneScreen(GaugeCard(asked(home), kit, "", lambda: NOW, choose=True))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press("f4")
+        assert "F4 (hold) waits: choose a bore gauge first, or Esc leaves this card." in words(app)
+        await pilot.press("9", "enter")
+        await pilot.press("f4")
+        assert "F4 (hold) waits: name the bore gauge first" in words(app)
+        await pilot.press(*"customer agreed", "enter", *"7391", "enter")
+        assert "The kit has no 'customer agreed7391'." in words(app)
+        await pilot.press("escape")
+    assert app.answers == [None]
+
+
 def asked(home: Path, **changes: float | None) -> Asked:
     desk = job_at(home)
     to_bore(desk)
@@ -191,7 +207,12 @@ async def test_without_a_kit_a_gauge_and_a_ring_are_named_by_hand(home: Path) ->
         assert "no date on which it is due is known" in words(app)
         await pilot.press(*"0.3415", "enter")
         assert "with a letter in it" in words(app)
-        await pilot.press(*"old one", "enter", "enter")
+        await pilot.press(*"old one", "enter")
+        assert "The kit has no 'old one'. Enter once more takes it in hand as a bore gauge" in words(app)
+        await pilot.press("enter")
+        assert "R-" not in words(app)
+        await pilot.pause(0.6)
+        await pilot.press("enter", "enter")
         await pilot.press(*"R-9", "enter")
         await pilot.press(*"green", "enter")
         assert "a figure in" in words(app)

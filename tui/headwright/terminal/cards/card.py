@@ -12,13 +12,14 @@ from textual.widgets import Static
 
 from headwright.terminal.cards.words import plain
 from headwright.terminal.keyline import KeyLine
-from headwright.terminal.keys import Key, bindings
+from headwright.terminal.keys import BENCH, Key, bindings, in_use
 from headwright.terminal.outer_keys import CARD, QUIT, STOP, TEXT
 from headwright.terminal.small import TooSmall
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator
 
+    from textual import events
     from textual.app import ComposeResult
     from textual.binding import BindingType
     from textual.widget import Widget
@@ -113,9 +114,17 @@ class Card(ModalScreen[Answer | None]):
             part.styles.max_height = max(share, _LEAST)
             room -= min(need, max(share, _LEAST))
 
-    def key_f5(self) -> None:
-        """Say how to get at who is at the bench, for whoever finds that a card is for somebody else."""
-        self.say("Esc leaves this card; F5 then says who is at the bench.")
+    def waits_for(self) -> str:
+        """Say what has to be done before anything else, after `F4 waits:`."""
+        return "this card comes first"
+
+    def on_key(self, event: events.Key) -> None:
+        """Say of a key that is for the bench that it waits, and for what."""
+        if event.is_printable or event.key in self.active_bindings:
+            return
+        key = next((key for key in map(in_use, BENCH) if key.rank and event.key in key.keys.split(",")), None)
+        if key is not None:
+            self.say(f"{key.sign.split()[0]} ({key.label}) waits: {self.waits_for()}, or Esc leaves this card.")
 
     def action_card_leave(self) -> None:
         """Leave everything as it is."""

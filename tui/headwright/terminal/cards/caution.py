@@ -36,6 +36,10 @@ class CautionCard(ReadCard):
         self._caution = caution
         self._operator = operator_name
 
+    def waits_for(self) -> str:
+        """Say that the caution comes first."""
+        return "acknowledge the caution first"
+
     def body(self) -> Iterator[Widget]:
         """Give the caution's text."""
         caution = self._caution

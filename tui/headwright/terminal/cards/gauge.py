@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from time import monotonic
 from typing import TYPE_CHECKING, ClassVar
 
 from msgspec.structs import replace
@@ -27,6 +28,8 @@ if TYPE_CHECKING:
     from headwright.job.events import GaugeTaken
     from headwright.procedure.kit import Kit
 
+SEEN = 0.4
+"""s before which an Enter is no answer to what the one before it asked: nobody has read it sooner (our choice)."""
 BY_HAND = Choice("Another one", "named by hand: nobody can tell when it is due", number=NONE_OF_THESE)
 
 
@@ -52,6 +55,8 @@ class GaugeCard(RingCheck):
         self._choose = choose
         self._gauges: list[GaugeLine] = []
         self._taken: GaugeTaken | None = None
+        self._named_once = ""
+        self._asked_at = 0.0
 
     def on_mount(self) -> None:
         """Begin at what is missing: the gauge, the ring, or only the zero."""
@@ -66,7 +71,7 @@ class GaugeCard(RingCheck):
 
     def _to_gauges(self) -> None:
         asked = self._asked
-        self._taken, self._known = None, None
+        self._taken, self._known, self._named_once = None, None, ""
         self.forget_ring()
         self._gauges = gauge_lines(asked.state, asked.operator, asked.sort, self._kit, self._clock())
         self.show_list(Stage.GAUGES, [*map(self._gauge_choice, self._gauges), BY_HAND])
@@ -136,9 +141,23 @@ class GaugeCard(RingCheck):
         listed = next((n for n, line in enumerate(self._gauges) if line.taken == wanted), None)
         if listed is not None:
             self._choose_gauge(listed)
-        else:
+        elif text != self._named_once:
+            self._named_once, self._asked_at = text, monotonic()
+            self.say(
+                f"The kit has no '{text}'. Enter once more takes it in hand as a {self._asked.sort}; type over it if "
+                "that is no gauge."
+            )
+        elif monotonic() - self._asked_at >= SEEN:
             self._taken = wanted
             self.zero(self._known_as(wanted))
+
+    def waits_for(self) -> str:
+        """Say what the stage at hand wants."""
+        return {
+            Stage.GAUGES: f"choose a {self._asked.sort} first",
+            Stage.GAUGE_NAME: f"name the {self._asked.sort} first",
+            Stage.SHOWS: "type what the gauge shows in the ring first",
+        }.get(self._stage, "choose the ring first")
 
     def done(self) -> None:
         """Give the gauge, where it was not in hand, and its checks."""

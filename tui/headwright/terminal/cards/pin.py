@@ -50,6 +50,10 @@ class PinCard(Card[str]):
         self._first = first
         self._fault = ""
 
+    def waits_for(self) -> str:
+        """Say that the PIN comes first."""
+        return "the PIN is wanted first"
+
     def body(self) -> Iterator[Widget]:
         """Give what it is for, and the line, or two."""
         with VerticalScroll(classes="card-facts elastic"):

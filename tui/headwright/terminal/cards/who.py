@@ -68,6 +68,10 @@ class WhoCard(Card[Comes | Goes]):
         self._is_new = True
         self._people = tuple(person for person in people if person.operator != leaving)
 
+    def waits_for(self) -> str:
+        """Say that somebody comes first."""
+        return "say who is at the bench first"
+
     def body(self) -> Iterator[Widget]:
         """Give the people of this job; the form for somebody else follows where there are any."""
         yield Numbered(self._choices(), name="people")
