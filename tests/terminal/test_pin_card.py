@@ -35,7 +35,7 @@ def test_a_resumed_head_takes_the_lead_and_his_pin(home: Path) -> None:
         app.press("f6")
         app.wait_for("Resume head A", "It was stopped: smoke")
         app.press("a loose hose", "enter")
-        app.wait_for("Letting it go on", "02 Lena Ost")
+        app.wait_for("Letting head A of job", "go on", "02 Lena Ost")
         app.press("green kettle", "enter")
         app.wait_for("this is not the PIN of 02. Try again.")
         assert state_at(home).stopped

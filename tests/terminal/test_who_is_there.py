@@ -5,8 +5,25 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import pytest
+from msgspec.structs import replace
+from textual.widgets import Input
 
-from headwright.job.events import CameOn, Stopped, TookBench, WentOff
+from headwright.job.decide import Refused
+from headwright.job.events import (
+    CameOn,
+    CautionAcknowledged,
+    Disposed,
+    Disposition,
+    GaugeChecked,
+    GaugeTaken,
+    Released,
+    Resumed,
+    SpecConfirmed,
+    Stopped,
+    TookBench,
+    ToolChosen,
+    WentOff,
+)
 from headwright.procedure.plan import Role
 from headwright.store import open_store
 from headwright.store.desk import Desk
@@ -15,10 +32,12 @@ from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.counsel import Counsel
 from headwright.terminal.bench.hand import Hand
 from headwright.terminal.bench.screen import BenchScreen
-from tests.job.small import LEAD, MACHINIST
+from headwright.terminal.bench.signed import beside, leads_of, signed_words
+from tests.job.small import INCH, LEAD, MACHINIST, taken
 from tests.stories.alder_1001 import MARA, OWEN
 from tests.terminal.alder_bench import do, opened
-from tests.terminal.strict_bench import PIN, desk_at, job_at
+from tests.terminal.cards_app import words
+from tests.terminal.strict_bench import PIN, desk_at, job_at, read, ready_to_read, to_bore
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -27,6 +46,7 @@ if TYPE_CHECKING:
     from textual.pilot import Pilot
 
     from headwright.store import JobStore
+    from headwright.store.person import Operator
 
 HERE = "this bench"
 
@@ -164,3 +184,108 @@ def test_it_is_asked_where_it_is_not_certain() -> None:
     assert last_here([lead], HERE, pins=False) == "02"
     assert last_here([mara], HERE, pins=True, was=mara) == "07"
     assert last_here([mara], HERE, pins=True, was=somebody("12")) == ""
+
+
+@pytest.fixture
+def stopped(home: Path) -> Iterator[JobStore]:
+    """Give the store of a job under PINs whose head is stopped, with Mara, a machinist, at this terminal."""
+    desk = job_at(home)
+    do(desk, Stopped("head:A", "smoke"), MACHINIST)
+    store = open_store(home / "headwright.db")
+    do(Desk.open(store, desk.job, HERE), TookBench(MACHINIST, Role.MACHINIST), MACHINIST)
+    yield store
+    store.close()
+
+
+async def resume(pilot: Pilot[None], app: HeadwrightApp) -> None:
+    """Let the head go on at Mara's bench, by Lena's PIN; a wrong one first."""
+    await press(pilot, "f6")
+    assert "Resume head A" in words(app)
+    await pilot.press(*"a hose")
+    await press(pilot, "enter")
+    told = words(app)
+    assert "02 Lena Ost" in told
+    assert f"Letting head A of job {bench_of(app).hand.state.job} go on" in told
+    await pilot.press(*"wrong one")
+    await press(pilot, "enter")
+    assert "this is not the PIN of 02" in words(app)
+    assert bench_of(app).hand.state.stopped
+    app.screen.query_one(Input).value = PIN
+    await press(pilot, "enter")
+
+
+async def test_a_lead_signs_at_a_bench_where_the_machinist_stays(stopped: JobStore) -> None:
+    job = stopped.jobs()[0].job
+    app = HeadwrightApp(stopped, HERE, job)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        hand = bench_of(app).hand
+        assert hand.operator == MACHINIST
+        before = hand.state.number
+        await resume(pilot, app)
+        assert not hand.state.stopped
+        assert hand.operator == MACHINIST
+        assert hand.say == "head A goes on: a hose"
+    new = Desk.open(stopped, job, "office").entries[before:]
+    assert [(entry.event, entry.operator) for entry in new] == [(Resumed("head:A", "a hose", signed=True), LEAD)]
+
+
+async def test_a_lead_who_was_not_on_comes_on_for_it_and_goes_again(stopped: JobStore) -> None:
+    job = stopped.jobs()[0].job
+    do(Desk.open(stopped, job, "office"), WentOff(LEAD), LEAD)
+    app = HeadwrightApp(stopped, HERE, job)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        hand = bench_of(app).hand
+        before = hand.state.number
+        await resume(pilot, app)
+        assert hand.operator == MACHINIST
+    new = Desk.open(stopped, job, "office").entries[before:]
+    assert [(type(entry.event), entry.operator) for entry in new] == [
+        (CameOn, LEAD),
+        (Resumed, LEAD),
+        (WentOff, LEAD),
+        (TookBench, MACHINIST),
+    ]
+    assert hand_on(stopped, job).operator == MACHINIST
+
+
+def test_what_is_signed_is_said_in_words(home: Path) -> None:
+    desk = job_at(home)
+    to_bore(desk)
+    ready_to_read(desk)
+    for station in ("top", "bottom"):
+        read(desk, ("bore", "1I"), "bored_id", 0.3455, station)
+    scrap = Disposed("bore", "1I", "bored_id", Disposition.SCRAP, "cracked")
+    at = f"head {desk.state.index.heads[0].name} of job {desk.job}"
+    assert signed_words(desk.state, scrap) == f"Scrap {at} (1I, 'Bore': Bored id high)"
+    conceded = replace(scrap, disposition=Disposition.CONCESSION)
+    assert signed_words(desk.state, conceded) == f"Concession at 1I, {at}, 'Bore': Bored id high"
+    assert signed_words(desk.state, SpecConfirmed("clearance", "sheet 7")) == (
+        f"Confirming 'Clearance' for job {desk.job}, from sheet 7"
+    )
+    assert signed_words(desk.state, Released()) == f"Release of job {desk.job}"
+
+
+def test_nobody_signs_beside_for_what_a_lead_may_not_either(home: Path) -> None:
+    """A lead does not concede what the lead read, at whoever's bench it is signed; nothing is recorded then."""
+    desk = job_at(home)
+    to_bore(desk)
+    do(desk, ToolChosen("bore", "1I", "cutter", "K-3425", 8.7), MACHINIST)
+    do(desk, CautionAcknowledged("carbide"), LEAD)
+    do(desk, GaugeTaken("BG-3", "bore gauge", 0.00005, 0.00013, "2036-02-16"), LEAD)
+    do(desk, GaugeChecked("BG-3", "R-3420", 0.3420 * INCH, 0.0), LEAD)
+    for station in ("top", "bottom"):
+        do(desk, replace(taken("bore", "1I", "bored_id", 0.3455, station), gauge="BG-3"), LEAD)
+    conceded = Disposed("bore", "1I", "bored_id", Disposition.CONCESSION, "as it is")
+    (lead,) = desk_people(home)
+    refused = beside(desk.state, conceded, lead, MACHINIST, HERE)
+    assert isinstance(refused, Refused)
+    assert "nobody concedes his own" in str(refused)
+
+
+def desk_people(home: Path) -> tuple[Operator, ...]:
+    store = open_store(home / "headwright.db")
+    found = leads_of(store.people)
+    store.close()
+    return found

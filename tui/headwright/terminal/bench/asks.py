@@ -5,7 +5,6 @@ from __future__ import annotations
 from abc import abstractmethod
 from typing import TYPE_CHECKING, TypeVar
 
-from msgspec.structs import replace
 from textual.screen import Screen
 
 from headwright.errors import HeadwrightError
@@ -14,9 +13,10 @@ from headwright.job.agenda import Now
 from headwright.job.blocks import BlockKind
 from headwright.job.decide import Refused, decide
 from headwright.job.events import CameOn, HandedOver, TookBench, WentOff
-from headwright.job.signing import takes_pin
+from headwright.job.signing import as_signed, takes_pin, wants_only_lead
 from headwright.terminal.bench.hand import Came
 from headwright.terminal.bench.repaint import Repaint
+from headwright.terminal.bench.signed import beside, leads_of, signed_words
 from headwright.terminal.cards.card import Card
 
 if TYPE_CHECKING:
@@ -130,8 +130,10 @@ class AskingScreen(Screen[None]):
                     card.say(fault)
                 else:
                     card.dismiss(answer)
+            elif len(events) == 1 and self.signs_beside(signing):
+                self._ask_lead(card, signing, pending, answer)
             else:
-                self._ask_pin(card, signing, events, pending, answer)
+                self._ask_pin(card, events, pending, answer)
 
         def gone(answer: Answer | None) -> None:
             self.hand.arrivals.forget()
@@ -154,11 +156,44 @@ class AskingScreen(Screen[None]):
             hand.say = f"{hand.say.removesuffix(words).strip()} {words}".strip()
             self.paint()
 
-    def _record(self, events: Sequence[Event], pin: str, pending: _Pending) -> tuple[str, bool]:
-        """Record events one after the other; give what is against one in words, and whether that is its PIN."""
+    def signs_beside(self, event: Event) -> bool:
+        """Tell whether a lead may sign for something at this bench, while whoever is there stays."""
+        hand = self.hand
+        refused = refusal(hand.state, event, hand.operator, hand.terminal)
+        wants = refused is not None and wants_only_lead(hand.state, event, refused)
+        return wants and bool(leads_of(hand.counsel.people))
+
+    def _ask_lead(self, card: Card[Answer], signing: Event, pending: _Pending, answer: Answer) -> None:
+        """Ask which lead signs, where there are several, and for the PIN; whoever is at the bench stays there."""
+        from headwright.terminal.cards.pick import PickCard  # noqa: PLC0415 - on first use
+
+        hand, leads = self.hand, leads_of(self.hand.counsel.people)
+
+        def chosen(number: int | None) -> None:
+            if number is None:
+                return
+            events = beside(hand.state, signing, leads[number], hand.operator, hand.terminal)
+            if isinstance(events, Refused):
+                card.say(str(events.blocks[0]))
+            else:
+                self._ask_pin(card, events, pending, answer, leads[number].initials)
+
+        if len(leads) == 1:
+            chosen(0)
+        else:
+            names = tuple(f"{lead.initials} {lead.name}" for lead in leads)
+            self.app.push_screen(PickCard("Which lead signs?", names), chosen)
+
+    def _record(self, events: Sequence[Event], pin: str, pending: _Pending, lead: str = "") -> tuple[str, bool]:
+        """Record events one after the other; give what is against one in words, and whether that is its PIN.
+
+        `lead` are the initials of a lead who signs beside whoever is at the bench; empty where nobody does.
+        """
         hand = self.hand
         for event in events[pending.count :]:
-            came = hand.submit(event, _whose(event, hand.operator), pin if takes_pin(hand.state, event) else "")
+            signs = takes_pin(hand.state, event)
+            who = _whose(event, lead if lead and signs else hand.operator)
+            came = hand.submit(event, who, pin if signs else "", stays=bool(lead))
             if came.others:
                 self.took(())
             if not came.entries:
@@ -169,15 +204,16 @@ class AskingScreen(Screen[None]):
         return "", False
 
     def _ask_pin(
-        self, card: Card[Answer], signing: Event, events: Sequence[Event], pending: _Pending, answer: Answer
+        self, card: Card[Answer], events: Sequence[Event], pending: _Pending, answer: Answer, lead: str = ""
     ) -> None:
         """Ask for the PIN that an event takes, over its card; a wrong one is told, and asked for again."""
-        pin_card = self._pin_card(signing)
+        signing = next(e for e in events if takes_pin(self.hand.state, e) and not (lead and isinstance(e, CameOn)))
+        pin_card = self._pin_card(signing, lead or _whose(signing, self.hand.operator))
         if pin_card is None:
             return
 
         def given(pin: str) -> None:
-            fault, is_pin = self._record(events, pin, pending)
+            fault, is_pin = self._record(events, pin, pending, lead)
             if fault and is_pin:
                 pin_card.miss(fault)
             else:
@@ -192,20 +228,20 @@ class AskingScreen(Screen[None]):
         pin_card.give = given
         self.app.push_screen(pin_card, left)
 
-    def _pin_card(self, signing: Event) -> PinCard | None:
+    def _pin_card(self, signing: Event, initials: str) -> PinCard | None:
         from headwright.terminal.cards.pin import PinCard  # noqa: PLC0415 - on first use
 
         hand = self.hand
-        initials = _whose(signing, hand.operator)
-        person = hand.state.people.get(initials)
-        name = signing.name if isinstance(signing, CameOn) else person.name if person else ""
         try:
+            person = hand.state.people.get(initials) or hand.counsel.people.find(initials)
+            name = signing.name if isinstance(signing, CameOn) else person.name if person else ""
             first = isinstance(signing, CameOn) and not hand.counsel.people.leads()
         except HeadwrightError as error:
             self.tell(f"{error.message}. {error.hint}".strip())
             return None
-        what = _SIGNED.get(type(signing).__name__, "This")
-        return PinCard(f"{initials} {name}", what, lambda: self._wait(initials), first=first)
+        return PinCard(
+            f"{initials} {name}", signed_words(hand.state, signing), lambda: self._wait(initials), first=first
+        )
 
     def _wait(self, initials: str) -> float:
         """Give the seconds for which no PIN of somebody's is taken, after wrong ones."""
@@ -239,7 +275,7 @@ class AskingScreen(Screen[None]):
 
         hand = self.hand
         refused = refusal(hand.state, wanted(label), hand.operator, hand.terminal)
-        if refused is not None:
+        if refused is not None and not self.signs_beside(wanted(label)):
             self.tell(str(refused.blocks[0]), refused.blocks)
             return False
         said = ""
@@ -283,16 +319,6 @@ class _Pending:
 _AT_ONCE = {Now.CAUTION, Now.GAUGE, Now.TOOL, Now.FIRST}
 """What the bench asks for by itself, so that work goes on."""
 
-_SIGNED = {
-    "CameOn": "Coming on as lead",
-    "TookBench": "Taking the bench as lead",
-    "Disposed": "The decision",
-    "Resumed": "Letting it go on",
-    "SpecConfirmed": "Confirming the value",
-    "Released": "The release",
-    "Reopened": "Opening it again",
-}
-
 
 def _whose(event: Event, operator: str) -> str:
     """Give who has to want an event: whoever comes or takes over, else whoever is at the bench."""
@@ -303,6 +329,5 @@ def _whose(event: Event, operator: str) -> str:
 
 def refusal(state: State, wanted: Event, operator: str, terminal: str) -> Refused | None:
     """Give why something would be refused, whatever PIN is given for it; None where it would not be."""
-    signed = replace(wanted, signed=True) if hasattr(wanted, "signed") else wanted
-    answer = decide(state, signed, operator, terminal)
+    answer = decide(state, as_signed(wanted), operator, terminal)
     return answer if isinstance(answer, Refused) else None

@@ -28,6 +28,7 @@ from headwright.job.holds import hold_at
 from headwright.job.sent_back import sent_back
 from headwright.terminal.bench.digits import where
 from headwright.terminal.bench.measuring import MeasuringScreen
+from headwright.terminal.bench.signed import leads_of
 from headwright.terminal.bench.struck import sent_back_words
 from headwright.terminal.keys import BENCH, sign_in
 
@@ -124,7 +125,8 @@ class DecidingScreen(MeasuringScreen):
 
         at = (hold.operation, hold.place)
         advice = hand.counsel.words(hand.state, at) if any(way.advise for way in hold.ways) else ""
-        self.ask_with(HoldCard(hand.state, hold, hand.operator, advice), wanted, then, left)
+        leads = bool(leads_of(hand.counsel.people))
+        self.ask_with(HoldCard(hand.state, hold, hand.operator, advice, leads=leads), wanted, then, left)
 
     def action_hold(self) -> None:
         """Show the hold at the place at hand, or the first that waits for a decision."""

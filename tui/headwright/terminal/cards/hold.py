@@ -14,6 +14,7 @@ from headwright.job.evolve import provisional
 from headwright.job.holds import item_of
 from headwright.job.index import place_words
 from headwright.job.progress import failing_items
+from headwright.job.signing import wants_only_lead
 from headwright.job.uncertainty import proof_words
 from headwright.terminal.cards.card import facts
 from headwright.terminal.cards.choices import Choice, ChoiceCard
@@ -35,6 +36,7 @@ _NAMES = {
     Disposition.CONCESSION: "Concession",
     Disposition.SCRAP: "Scrap",
 }
+BY_LEAD = "a lead signs here with the PIN; you stay at the bench"
 _DIGITS = {Disposition.REMEASURE: 1, Disposition.REWORK: 2, None: 7, Disposition.CONCESSION: 8, Disposition.SCRAP: 9}
 """The digit of each way out, the same on every card; reworks go on from theirs, None is to stop the head."""
 _MOST_REWORKS = 5
@@ -48,11 +50,12 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
     """Ask how a hold is to be decided; the answer is the event that is wanted.
 
     Whether it may happen is for the job to say: a way out that it would refuse to this operator is shown with why.
+    `leads` tells that the shop has a lead who can sign beside whoever is at the bench.
     """
 
     TONE = "-bad"
 
-    def __init__(self, state: State, hold: Hold, operator: str, advice: str = "") -> None:
+    def __init__(self, state: State, hold: Hold, operator: str, advice: str = "", *, leads: bool = False) -> None:
         self._state = state
         self._hold = hold
         self._operation = state.index.operations[hold.operation]
@@ -61,7 +64,7 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
         self._ways = sorted(hold.ways, key=lambda way: _DIGITS[way.disposition])
         digits = _digits(self._ways)
         choices = [
-            _choice(state, hold, way, operator, advice if way.advise else "")._replace(number=digit)
+            _choice(state, hold, way, operator, advice if way.advise else "", leads=leads)._replace(number=digit)
             for way, digit in zip(self._ways, digits, strict=True)
         ]
         super().__init__(title, choices, self._decision, "decides")
@@ -149,14 +152,16 @@ def set_aside(state: State, wanted: Disposed | Stopped) -> int:
     return sum(len(a.readings) for a in state.attempts.values()) - sum(len(a.readings) for a in after.attempts.values())
 
 
-def _choice(state: State, hold: Hold, way: WayOut, operator: str, advice: str) -> Choice:
-    answer = decide(state, _wanted(state, hold, way, way.say, signed=True), operator, "")
+def _choice(state: State, hold: Hold, way: WayOut, operator: str, advice: str, *, leads: bool) -> Choice:
+    wanted = _wanted(state, hold, way, way.say, signed=True)
+    answer = decide(state, wanted, operator, "")
+    by_lead = leads and isinstance(answer, Refused) and wants_only_lead(state, wanted, answer)
     return Choice(
         _NAMES[way.disposition] if way.disposition else "Stop",
         way.say,
-        (*((advice,) if advice else ()), *_consequences(state, hold, way)),
+        (*((advice,) if advice else ()), *_consequences(state, hold, way), *((BY_LEAD,) if by_lead else ())),
         reason="" if way.needs_reason else way.say,
-        barred=answer.blocks[0].why if isinstance(answer, Refused) else "",
+        barred=answer.blocks[0].why if isinstance(answer, Refused) and not by_lead else "",
     )
 
 

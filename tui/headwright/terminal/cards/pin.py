@@ -23,8 +23,9 @@ if TYPE_CHECKING:
     Wait = Callable[[], float]
 
 FIRST = (
-    f"Nobody has set a PIN on the shop's list yet: the first to come on as lead chooses one, of {SHORTEST} to "
-    f"{LONGEST} characters that nobody would try first. It is asked for whenever only a lead decides."
+    "Nobody has set a PIN on the shop's list yet: what is typed here becomes the PIN of {who}, who signs with it "
+    "whatever only a lead decides. Whoever knows it signs in that name. Are you somebody else? Esc leaves it unset, "
+    f"and {{who}} comes to the key. {SHORTEST} to {LONGEST} characters that nobody would try first."
 )
 ONCE_MORE = "The same once more, then Enter."
 
@@ -57,7 +58,15 @@ class PinCard(Card[str]):
     def body(self) -> Iterator[Widget]:
         """Give what it is for, and the line, or two."""
         with VerticalScroll(classes="card-facts elastic"):
-            yield Static(facts((("Who", self._who), ("For", self._what), ("First", FIRST if self._first else ""))))
+            yield Static(
+                facts(
+                    (
+                        ("Who", self._who),
+                        ("For", self._what),
+                        ("First", FIRST.format(who=self._who) if self._first else ""),
+                    )
+                )
+            )
         yield from _line("New PIN" if self._first else "PIN", "pin")
         if self._first:
             yield from _line("Once more", "again")
