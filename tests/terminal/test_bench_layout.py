@@ -106,8 +106,8 @@ async def test_the_route_is_one_line_when_narrow_and_a_list_when_there_is_room(s
         await pilot.resize_terminal(160, 45)
         await settled(pilot)
         lines = shown(app, Route)
-        assert len(lines) == len(alder().operations)
-        assert any(line.startswith("✓ Bore the guide") and line.endswith("8/8") for line in lines)
+        assert sum(not line.startswith("  ") for line in lines) == len(alder().operations)
+        assert "✓ Bore the guide" in lines, "the tick says that all eight are"
 
 
 async def test_resizing_in_the_middle_of_an_entry_keeps_what_is_typed(sizing: JobStore) -> None:

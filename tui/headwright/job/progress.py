@@ -35,6 +35,11 @@ class Standing(Struct, frozen=True):
     given_up: int = 0
     """At how many places it is no longer done: its work is missing, and the head was given up."""
 
+    @property
+    def needed(self) -> bool:
+        """Tell whether there is anything to do: not where it is on nobody's way, or all came in with its work done."""
+        return self.received < self.applies
+
 
 class _Part(NamedTuple):
     """What one place adds to where its operation stands: 0 or 1 each."""

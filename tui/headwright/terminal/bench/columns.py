@@ -81,7 +81,7 @@ def groups_of(state: State, operation: Operation, widths: Callable[[str], int]) 
 
 
 def _single(sort: str, item: str, label: str, width: int, point: PointKey | None = None) -> Group:
-    words = max((len(word) for word in label.split()), default=0)
+    words = max((len(word) for word in label.replace("-", "- ").split()), default=0)
     return Group(item, label, (Column(sort, item, max(width, min(words, WIDEST_WORD)), point),))
 
 
@@ -126,6 +126,11 @@ def condensed(group: Group) -> Group:
     """Give a reading's group as one column that shows its span."""
     width = group.columns[0].width
     return _single("span", group.item, group.label, 2 * width + 1)
+
+
+def natural(groups: Sequence[Group], left: int) -> int:
+    """Give the cells that all columns take, in full, from the cell `left` on."""
+    return left + sum(group.width for group in groups)
 
 
 def laid_out(groups: Sequence[Group], left: int, width: int, at: tuple[str, PointKey | None]) -> Layout:
@@ -217,6 +222,9 @@ def wrapped(text: str, width: int, most: int = HEAD_LINES) -> list[str]:
     for word in text.split():
         if lines and len(lines[-1]) + 1 + len(word) <= width:
             lines[-1] += f" {word}"
+        elif len(word) > width and "-" in word[:width]:
+            cut = word.rindex("-", 0, width) + 1
+            lines += [word[:cut], word[cut:]]
         else:
             lines.append(word)
     if len(lines) > most:

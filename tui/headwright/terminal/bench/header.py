@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
 
+from headwright.terminal.bench.verdicts import NOT_NEEDED
 from headwright.terminal.drawn import Drawn, Span, clean, fit
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ class Header(Drawn):
         used = sum(len(text) for text, _ in right)
         middle = hand.operation.title.upper()
         if standing is not None and standing.applies > 1:
-            middle += f"  {standing.done} of {standing.applies}"
+            middle += f"  {standing.done} of {standing.applies}" if standing.needed else f"  {NOT_NEEDED}"
         if hand.operation.batch and width >= ROOMY:
             middle += ", intakes first"
         left_room = min((width - used) // 2, max(12, width - used - len(middle) - 2))

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from textual.message import Message
 
 from headwright.job.progress import Standing, standings
+from headwright.terminal.bench.columns import wrapped
 from headwright.terminal.bench.verdicts import DONE, DUE, GIVEN_UP, HELD, LOST, NOT_HERE, NOW
 from headwright.terminal.drawn import Drawn, Line, Span, fit
 
@@ -26,7 +27,7 @@ def sign_of(standing: Standing, now: str) -> tuple[str, str]:
         return HELD, "bad"
     if standing.operation == now:
         return NOW, "now"
-    if not standing.applies:
+    if not standing.needed:
         return NOT_HERE, "quiet"
     if standing.given_up and not standing.due:
         return LOST, "quiet"
@@ -34,7 +35,7 @@ def sign_of(standing: Standing, now: str) -> tuple[str, str]:
 
 
 def count_of(standing: Standing, room: int) -> str:
-    """Say how far an operation is: `3/8`, `again`, `held`, or nothing where there is one place and it is not done.
+    """Say how far an operation is: `3/8`, `again`, `held`; nothing where its sign says it, or nothing is done yet.
 
     What was given up is said in words where these have room, in cells, beside the title.
     """
@@ -42,11 +43,11 @@ def count_of(standing: Standing, room: int) -> str:
         return f"held {standing.held}"
     if standing.again:
         return "again"
-    count = f"{standing.done}/{standing.applies}" if standing.applies > 1 else ""
+    count = f"{standing.done}/{standing.applies}" if standing.needed and 0 < standing.done < standing.applies else ""
     if standing.given_up and not standing.due:
         words = f"{count} {GIVEN_UP}".strip()
         return next((w for w in (words, GIVEN_UP) if len(standing.title) + 1 + len(w) <= room), count)
-    return count if standing.done or not standing.due else ""
+    return count
 
 
 class Route(Drawn):
@@ -65,12 +66,21 @@ class Route(Drawn):
         self._looked = ""
         self._now = ""
         self._shows: tuple[tuple[Standing, ...], str, str] = ((), "", "")
-        self._first = 0
+        self._ids: list[str] = []
+        self._whole = 0
         self._spans: list[tuple[int, int, str]] = []
 
     def look(self, state: State) -> None:
         """Take in where the operations stand."""
-        self._standings = standings(state)
+        found = standings(state)
+        if found is not self._standings:
+            self._standings = found
+            self._whole = max((len(s.title) + len(count_of(s, LONGEST)) + 4 for s in found), default=0)
+
+    @property
+    def whole(self) -> int:
+        """Give the cells in which every title stands on one line, the border among them."""
+        return self._whole
 
     @property
     def standings(self) -> tuple[Standing, ...]:
@@ -96,17 +106,32 @@ class Route(Drawn):
         if height <= 1:
             self.put((self._folded(width),))
             return
-        here = next((i for i, s in enumerate(self._standings) if s.operation == self._looked), 0)
-        self._first = max(0, min(here - height // 2, len(self._standings) - height))
-        self.put([self._row(s, width) for s in self._standings[self._first : self._first + height]])
+        # A long title has a second line where all of them fit in so; else it is cut, for the route is seen as a whole.
+        rows = [(s, self._row(s, width, 2)) for s in self._standings]
+        if sum(len(lines) for _, lines in rows) > height:
+            rows = [(s, self._row(s, width, 1)) for s in self._standings]
+        lines = [(s.operation, line) for s, lines in rows for line in lines]
+        here = next((i for i, (operation, _) in enumerate(lines) if operation == self._looked), 0)
+        first = max(0, min(here - height // 2, len(lines) - height))
+        shown = lines[first : first + height]
+        self._ids = [operation for operation, _ in shown]
+        self.put([line for _, line in shown])
 
-    def _row(self, standing: Standing, width: int) -> Line:
+    def _row(self, standing: Standing, width: int, most: int) -> list[Line]:
+        """Give the lines of an operation, at most so many; its count stands on the last."""
         sign, style = sign_of(standing, self._now)
-        count = count_of(standing, width - 2)
-        room = max(1, width - 3 - len(count))
+        told = count_of(standing, width - 2)
+        count = f" {told}" if told else ""
         looked = standing.operation == self._looked
+        if looked and told[:1].isdigit() and len(standing.title) + len(count) > width - 2:
+            count = ""  # the top line has it
+        room = max(1, width - 2 - len(count))
         text = "hand" if looked else "quiet" if not standing.due else ""
-        return ((f"{sign} ", style), (fit(standing.title, room), text), (f" {count}", text or "quiet"))
+        *above, last = wrapped(standing.title, room, most)
+        lines: list[Line] = [(("  ", ""), (fit(part, width - 2), text)) for part in above]
+        lines.append((("  ", ""), (fit(last, room), text), (count, text or "quiet")))
+        lines[0] = ((f"{sign} ", style), *lines[0][1:])
+        return lines
 
     def _folded(self, width: int) -> Line:
         """Give one line: the operation looked at in the middle, what fits before and after it, and what is left."""
@@ -157,7 +182,6 @@ class Route(Drawn):
         if self.size.height <= 1:
             found = next((op for begin, end, op in self._spans if begin <= at.x < end), "")
         else:
-            number = self._first + at.y
-            found = self._standings[number].operation if number < len(self._standings) else ""
+            found = self._ids[at.y] if at.y < len(self._ids) else ""
         if found and event.chain == 1:  # the second of two was meant for the list of jobs
             self.post_message(self.Picked(found))

@@ -15,15 +15,16 @@ from headwright.terminal.bench.lone import Lone
 from headwright.terminal.bench.repaint import paint_now
 from headwright.terminal.bench.route import Route
 from headwright.terminal.bench.sharing import Shares, shares
-from headwright.terminal.bench.steps import Steps
+from headwright.terminal.bench.steps import MOST_LINES, MOST_ROOMY, Steps
 from headwright.terminal.bench.strip import Strip, lines_wanted
 from headwright.terminal.bench.table import Table
 from headwright.terminal.bench.tail import Tail
 from headwright.terminal.bench.viewing import ViewingScreen
+from headwright.terminal.bench.widths import ROUTE_BESIDE
 from headwright.terminal.cards.card import Card
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import BENCH, KEEP, bindings, in_use
-from headwright.terminal.small import TooSmall
+from headwright.terminal.small import BESIDE, TooSmall
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -38,8 +39,6 @@ if TYPE_CHECKING:
 
 POLL = 0.7
 """Seconds between two looks at what other terminals recorded."""
-NARROW = 100
-"""Columns below which the route folds to one line."""
 _AT_ONCE = {
     name: key.id
     for key in BENCH
@@ -127,6 +126,7 @@ class BenchScreen(ViewingScreen):
             self._shown = hand.operation_id
             table.turn_to(hand.state, hand.operation)
         now = hand.next.place if hand.next.operation == hand.operation_id else ""
+        self.share_columns(route, table)
         self._share_lines()
         standing = next((s for s in route.standings if s.operation == hand.operation_id), None)
         self._header.show(hand, standing)
@@ -159,12 +159,13 @@ class BenchScreen(ViewingScreen):
         steps, last = self._steps, self._last_steps
         columns, lines = self.size
         work = self._work.size.width or columns
+        most = MOST_ROOMY if lines >= BESIDE[1] else MOST_LINES
         strip_lines = lines_wanted(hand, work, lines, figures=not self.view)
-        room = lines - 4 - strip_lines - (1 if columns < NARROW else 0)
+        room = lines - 4 - strip_lines - (1 if columns < ROUTE_BESIDE else 0)
         wanted = Shares(
-            steps.look(hand.state, hand.operation, hand.spot, work),
+            steps.look(hand.state, hand.operation, hand.spot, work, most),
             table.wanted(work),
-            last.look(hand.state, hand.operation, hand.spot, work),
+            last.look(hand.state, hand.operation, hand.spot, work, most),
         )
         before, high, after = shares(wanted, room, hand.step, steps.lead)
         gap = 1 if before and high and before + high + after < room else 0

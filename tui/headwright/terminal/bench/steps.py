@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from headwright.job.state import State
     from headwright.procedure.plan import Operation
 
-MOST_LINES = 3
-"""Lines of one step."""
+MOST_LINES, MOST_ROOMY = 3, 9
+"""Lines of one step, and of one where the screen has lines to spare."""
 
 
 class Steps(Drawn):
@@ -50,7 +50,7 @@ class Steps(Drawn):
         self._more: tuple[int, int] | None = None
         self._seen: object = None
 
-    def look(self, state: State, operation: Operation, spot: Spot | None, width: int) -> int:
+    def look(self, state: State, operation: Operation, spot: Spot | None, width: int, most: int = MOST_LINES) -> int:
         """Lay the steps out; give how many lines they take.
 
         Args:
@@ -58,18 +58,19 @@ class Steps(Drawn):
             operation: whose steps.
             spot: what is at hand.
             width: cells there are.
+            most: lines of one step.
         """
         spots = {s.item: s for s in step_spots(state, operation, last=self._last)}
         ticked = {name for name, at in spots.items() if name in state.writing(operation.id, at.place).ticks}
         at_hand = None if spot is None else (spot.item, spot.point is None)
-        seen = (operation.id, operation.steps, spots, ticked, at_hand, width)
+        seen = (operation.id, operation.steps, spots, ticked, at_hand, width, most)
         if seen != self._seen:
             self._seen = seen
-            self._lay_out(operation, spot, width, spots, ticked)
+            self._lay_out(operation, spot, width, most, spots, ticked)
         return len(self._all)
 
     def _lay_out(
-        self, operation: Operation, spot: Spot | None, width: int, spots: dict[str, Spot], ticked: set[str]
+        self, operation: Operation, spot: Spot | None, width: int, most: int, spots: dict[str, Spot], ticked: set[str]
     ) -> None:
         self._all, self._spots, self._homes = [], [], []
         lines_of: dict[str, tuple[int, int]] = {}
@@ -91,7 +92,7 @@ class Steps(Drawn):
             text = "strong" if mine or leads else "" if sign != DONE else "quiet"
             if mine and step.name in spots:
                 text = "hand"
-            for i, part in enumerate(wrapped(clean(step.do), max(10, width - 2), MOST_LINES)):
+            for i, part in enumerate(wrapped(clean(step.do), max(10, width - 2), most)):
                 shown = fit(part, max(10, width - 2))
                 self._all.append(((f"{sign} " if i == 0 else "  ", style), (shown if mine else shown.rstrip(), text)))
                 self._spots.append(spots.get(step.name))

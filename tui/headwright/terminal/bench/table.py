@@ -53,6 +53,11 @@ class Table(Drawn):
         """Give the table or list that is drawn."""
         return self._face
 
+    @property
+    def whole(self) -> int:
+        """Give the cells in which nothing of what is drawn is folded away."""
+        return self._face.whole if self._face is not None else 0
+
     def turn_to(self, state: State, operation: Operation) -> None:
         """Draw another operation."""
         self._face = (Tall if is_tall(operation) else Wide)(state, operation)

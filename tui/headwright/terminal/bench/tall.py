@@ -50,6 +50,11 @@ class Tall:
         self.look(state)
 
     @property
+    def whole(self) -> int:
+        """Give the cells in which nothing is folded away: a list does with any."""
+        return 0
+
+    @property
     def laid_out(self) -> int:
         """Give how the rows are laid out now."""
         return self._width

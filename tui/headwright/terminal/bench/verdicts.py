@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 DONE, HELD, NOW, DUE, NOT_HERE, LOST = "✓", "■", "▸", "·", "◦", "×"
 CONCEDED = "conceded"
+NOT_NEEDED = "not needed"
+"""Said where the work came in done, and nothing of it was done in this job."""
 GIVEN_UP = "given up"
 
 _STYLES = {
@@ -91,8 +93,9 @@ def worst(figures: Sequence[Figure]) -> Verdict:
 
 def stand(state: State, operation: Operation, place: str, figures: Sequence[Figure]) -> Stand:
     """Tell where a place stands in an operation, given its figures."""
-    if not state.applies(operation, place) or state.is_given_up(operation, place):
-        return _not_done_there(state, operation, place)
+    nothing = _nothing_here(state, operation, place)
+    if nothing is not None:
+        return nothing
     decided = state.attempt(operation.id, place).decided
     waiting = [figure for figure in figures if figure.verdict.fails and figure.item not in decided]
     verdict = worst(waiting or figures)
@@ -114,10 +117,14 @@ def stand(state: State, operation: Operation, place: str, figures: Sequence[Figu
     return Stand(DUE, "locked" if locked else "", "quiet")
 
 
-def _not_done_there(state: State, operation: Operation, place: str) -> Stand:
-    """Give why an operation is not done at a place: its head was given up, or its repair does not pass there."""
-    if state.applies(operation, place):
+def _nothing_here(state: State, operation: Operation, place: str) -> Stand | None:
+    """Say why nothing is to be done at a place, and nothing was; None where something is or was."""
+    if state.is_given_up(operation, place):
         return Stand(LOST, GIVEN_UP, "quiet")
-    repair = state.repair_at(place)
-    known = state.index.repairs.get(repair)
-    return Stand(NOT_HERE, (known.label if known else repair) or "undecided", "quiet")
+    if not state.applies(operation, place):
+        repair = state.repair_at(place)
+        known = state.index.repairs.get(repair)
+        label = known.label if known else repair
+        return Stand(NOT_HERE, f"{label}: not for this repair" if label else "undecided", "quiet")
+    here = state.is_due(operation, place) or state.attempt(operation.id, place).begun
+    return None if here else Stand(NOT_HERE, NOT_NEEDED, "quiet")

@@ -11,6 +11,7 @@ from headwright.job.events import ReadingTaken
 from headwright.job.turn import position_in_turn
 from headwright.terminal.bench.moving import MovingScreen
 from headwright.terminal.bench.spots import places_here
+from headwright.terminal.bench.widths import ROUTE_BESIDE, Widths, widths
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import BENCH
 from headwright.terminal.small import BESIDE
@@ -23,6 +24,8 @@ if TYPE_CHECKING:
 
     from headwright.job.events import Entry
     from headwright.terminal.bench.hand import Came, Hand, Live
+    from headwright.terminal.bench.route import Route
+    from headwright.terminal.bench.table import Table
     from headwright.terminal.keys import Key
     from headwright.terminal.views.big_panel import BigPanel
     from headwright.terminal.views.map_panel import MapPanel
@@ -44,6 +47,9 @@ class ViewingScreen(MovingScreen):
         self._large: BigPanel | None = None
         self._profile: ProfilePanel | None = None
         self._side: tuple[MapPanel, ProfilePanel] | None = None
+        self.side: Container | None = None
+        """What map and profile stand in beside the table, once there was room for them."""
+        self._widths = Widths(0, 0)
         self._following: Timer | None = None
         self._map_behind = False
 
@@ -189,8 +195,24 @@ class ViewingScreen(MovingScreen):
             from headwright.terminal.views.profile_panel import ProfilePanel  # noqa: PLC0415 - on first use
 
             self._side = MapPanel(id="side-map"), ProfilePanel(id="side-profile")
-            self._mount(Container(*self._side, id="side"), "#body")
+            self.side = Container(*self._side, id="side")
+            self._mount(self.side, "#body")
         return self._side
+
+    def share_columns(self, route: Route, table: Table) -> None:
+        """Share the columns there are between the route, the work and what stands beside it."""
+        columns, lines = self.size
+        beside = columns >= BESIDE[0] and lines >= BESIDE[1] and self.view != "large"
+        found = widths(columns, table.whole, route.whole, side=beside) if columns >= ROUTE_BESIDE else Widths(0, 0)
+        if found == self._widths and (self.side is None or self.side.styles.has_rule("width") or not found.side):
+            return
+        self._widths = found
+        for widget, width in ((route, found.route), (self.side, found.side)):
+            if widget is not None and width:
+                widget.styles.width = width
+            elif widget is not None:
+                widget.styles.clear_rule("width")
+        self.call_after_refresh(self.paint)  # once more for the columns that there are then
 
     def _mount(self, widget: Widget, into: str) -> None:
         """Put a view on the screen, and paint once it has its size."""

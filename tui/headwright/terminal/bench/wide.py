@@ -6,13 +6,15 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rich.cells import cell_len
 
+from headwright.job.index import items_of
 from headwright.job.known import figures_known
 from headwright.job.verdict import SLACK, beyond
-from headwright.terminal.bench.columns import Layout, groups_of, laid_out
+from headwright.procedure.plan import Sort
+from headwright.terminal.bench.columns import Layout, groups_of, laid_out, natural
 from headwright.terminal.bench.digits import figure_text, places_of, span, taken_text
 from headwright.terminal.bench.repeats import wants_mark
 from headwright.terminal.bench.spots import Spot, place_spots
-from headwright.terminal.bench.verdicts import DONE, DUE, NOW, Stand, look_of, stand
+from headwright.terminal.bench.verdicts import DONE, DUE, NOT_HERE, NOW, Stand, look_of, stand
 from headwright.terminal.drawn import Line, Span, clean, fit
 
 if TYPE_CHECKING:
@@ -22,9 +24,10 @@ if TYPE_CHECKING:
     from headwright.job.index import PointKey
     from headwright.job.state import Attempt, State
     from headwright.procedure.plan import Operation, Reading
+    from headwright.terminal.bench.columns import Group
 
-RIGHT = 12
-"""Cells at the right end for where the place stands, in words."""
+RIGHT, RIGHT_LONG = 9, 12
+"""Cells at least at the right end for where a place stands, in words; more where these may be `wrong`, `not proven`."""
 CARET = "▏"
 
 Cell = tuple[str, str]
@@ -47,7 +50,10 @@ class Wide:
         self.places = state.index.places_of(operation)
         self._rows: dict[str, Row] = {}
         self._seen: dict[str, int] = {}
+        self._whole = 0
         self._left = 3 + max(3, *(cell_len(state.index.places[p].name) for p in self.places))
+        words = any(reading.sort is not Sort.NUMBER for reading in operation.readings)
+        self._right = RIGHT_LONG if words or any(item.proof for item in items_of(operation)) else RIGHT
         self._width = 0
         self._at: tuple[str, PointKey | None] = ("", None)
         self._layout = Layout((), (), 0)
@@ -112,11 +118,20 @@ class Wide:
             self._layouts.clear()
         return self._lay_out() or wider
 
+    @property
+    def whole(self) -> int:
+        """Give the cells in which nothing of the table is folded away."""
+        if not self._whole:
+            self._whole = natural(self._groups(), self._left) + self._right
+        return self._whole
+
+    def _groups(self) -> tuple[Group, ...]:
+        return groups_of(self.state, self.operation, lambda name: self._seen.get(name, 0))
+
     def _lay_out(self) -> bool:
         before, at = self._layout, self._at
         if at not in self._layouts:
-            groups = groups_of(self.state, self.operation, lambda name: self._seen.get(name, 0))
-            self._layout = laid_out(groups, self._left, self._width - RIGHT, at)
+            self._layout = laid_out(self._groups(), self._left, self._width - self._right, at)
             self._layouts[at] = self._layout, self._headed()
         self._layout, self._heading = self._layouts[at]
         return self._layout != before
@@ -138,6 +153,7 @@ class Wide:
             return False
         self._seen[name] = length
         self._layouts.clear()
+        self._whole = 0
         return True
 
     def _row(self, place: str) -> Row:
@@ -197,14 +213,14 @@ class Wide:
     def _headed(self) -> tuple[Line, ...]:
         lines = [[(x, width, text, "title") for x, width, text in entries] for entries in self._layout.heads]
         if lines and self._layout.left_out:
-            lines[-1].append((self._word_at, RIGHT, f"+{self._layout.left_out} more", "quiet"))
+            lines[-1].append((self._word_at, self._width - self._word_at, f"+{self._layout.left_out} more", "quiet"))
         return tuple(_line(line, self._width) for line in lines)
 
     @property
     def _word_at(self) -> int:
         """Give the cell at which it is said in words where a place stands: beside the last column."""
         x, column = self._layout.columns[-1] if self._layout.columns else (self._left, None)
-        return min(self._width - RIGHT, x + (column.width if column else 0) + 2)
+        return min(self._width - self._right, x + (column.width if column else 0) + 2)
 
     def line(self, number: int, spot: Spot | None, typed: str, now: str, figures: Sequence[Figure] = ()) -> Line:
         """Draw a row.
@@ -231,7 +247,7 @@ class Wide:
             (0, 2, sign, sign_style),
             (2, self._left - 3, fit(name, self._left - 3), "strong" if mine else "quiet" if sign == "◦" else ""),
         ]
-        for x, column in self._layout.columns:
+        for x, column in self._layout.columns if sign != NOT_HERE or mine else ():
             key = Spot(place, column.item, column.point)
             here = row.points if column.sort in {"point", "step"} else None
             text, look = (
@@ -240,10 +256,14 @@ class Wide:
                 else row.others.get((column.sort, column.item), ("", ""))
             )
             if mine and spot == key:
-                cells.append(_at_hand(x, column.width, text, typed, self._width - RIGHT))
+                cells.append(_at_hand(x, column.width, text, typed, self._width - self._right))
             else:
                 cells.append((x, column.width, fit(text, column.width), look))
-        cells.append((self._word_at, RIGHT, word, style))
+        begin = self._left if sign == NOT_HERE and not mine else self._word_at
+        room = self._width - begin
+        # Held rows begin with the sign that their word has too.
+        shown = word.removeprefix(f"{sign} ") if cell_len(word) > room else word
+        cells.append((begin, room, shown, style))
         return _line(cells, self._width)
 
     def spot_at(self, number: int, x: int) -> Spot | None:
