@@ -118,11 +118,11 @@ def test_sign_and_word_say_what_the_job_says(job: str, part: float) -> None:
                 for valve in valves:
                     leaf = state.index.places[valve.place]
                     assert (valve.name, valve.kind, valve.cylinder) == (leaf.name, leaf.kind, leaf.cylinder)
-                    done_by_itself = (
-                        not state.is_due(operation, valve.spot) and not state.attempt(operation.id, valve.spot).begun
-                    )
-                    applies = state.applies(operation, valve.place) and not done_by_itself
-                    assert (valve.sign == "◦") is not applies, "neither on this repair, nor needed, nor given up"
+                    lost = state.is_given_up(operation, valve.spot)
+                    begun = state.attempt(operation.id, valve.spot).begun
+                    here = lost or begun or state.is_due(operation, valve.spot)
+                    applies = state.applies(operation, valve.place) and here
+                    assert (valve.sign == "◦") is not applies, "not on this repair, or not needed"
                     if applies and is_held(state, operation, valve.spot):
                         assert (valve.sign, valve.word) == ("■", "held")
                     elif applies and state.is_due(operation, valve.spot):

@@ -66,13 +66,13 @@ class Steps(Drawn):
         seen = (operation.id, operation.steps, spots, ticked, at_hand, width, most)
         if seen != self._seen:
             self._seen = seen
-            self._lay_out(operation, spot, width, most, spots, ticked)
+            self._lay_out(operation, spot, (width, most), spots, ticked)
         return len(self._all)
 
     def _lay_out(
-        self, operation: Operation, spot: Spot | None, width: int, most: int, spots: dict[str, Spot], ticked: set[str]
+        self, operation: Operation, spot: Spot | None, room: tuple[int, int], spots: dict[str, Spot], ticked: set[str]
     ) -> None:
-        self._all, self._spots, self._homes = [], [], []
+        (width, most), self._all, self._spots, self._homes = room, [], [], []
         lines_of: dict[str, tuple[int, int]] = {}
         leading = []
         undone = told = ""
