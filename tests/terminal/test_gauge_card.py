@@ -82,7 +82,7 @@ def test_a_gauge_is_taken_zeroed_and_read_with_and_a_stale_zero_costs_two_keys(h
         app.press("3", "enter")
         app.wait_for("BG-2 cannot be taken")
         app.press("1", "enter")
-        app.wait_for("R-3420  .34200 in", "R-3730", "too far from .3415 in")
+        app.wait_for("▸ 1 R-3420 ", ".34200 in", "R-3730", "too far from .3415 in")
         app.press("enter")
         app.wait_for("It shows", "R-3420, .34200 in ±.00003 in")
         app.press("0")
@@ -113,7 +113,7 @@ def test_a_drift_is_told_before_it_strikes_and_listed_afterwards(home: Path) -> 
     with at_bench(home) as app:
         app.wait_for("▸ 1I: Bored id, bottom")
         app.press("ctrl+r")
-        app.wait_for("BG-3  in hand, zero 0 min, 1 reading")
+        app.wait_for("▸ 1 BG-3 ", "in hand, zero 0 min, 1 reading")
         app.press("enter")
         app.wait_for("It shows")
         app.press("+3")

@@ -68,7 +68,7 @@ def test_it_tells_what_whoever_comes_must_know() -> None:
     assert found["Tools in use"] == ("Bore, intake: cutter K-3425, 0.3425 in; first piece 1I not released yet",)
     assert found["State now"] == ("soaked: every position", "dry: every position")
     assert found["Done"] == ("Receive, Soak, Survey, Decide",)
-    assert found["Still to do"][0] == "Bore: 0 of 2 done"
+    assert found["Still to do"][0] == "Bore"
     assert found["Last notes"] == ("1I: liner 3 has a burr (07, 12 min ago)",)
     assert found["At the bench"][0].startswith("07 Mara, machinist, on for ")
     assert "Stopped" not in found

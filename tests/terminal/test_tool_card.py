@@ -64,7 +64,7 @@ def test_a_cutter_is_named_and_its_first_piece_lets_the_others_follow(home: Path
         app.press("a")
         app.wait_for("▸ R1I: Bored id, top", "is released: the others follow")
         app.press("ctrl+l")
-        app.wait_for("Bore: which cutter?", "R1I is the first piece", "K-3425  .3425 in")
+        app.wait_for("Bore: which cutter?", "R1I is the first piece", "K-3425 ", ".3425 in")
         app.press("9", "enter")
         app.enter("K-3426", "as measured, or nothing")
         app.press("enter")

@@ -156,7 +156,7 @@ def _pending(stands: Iterable[Standing]) -> Iterator[str]:
     for stand in stands:
         if stand.due:
             again = ", called for again" if stand.again else ""
-            count = f": {stand.done} of {stand.applies} done" if stand.applies > 1 else ""
+            count = f": {stand.done} of {stand.applies} done" if stand.done and stand.applies > 1 else ""
             yield f"{stand.title}{count}{again}"
 
 

@@ -128,8 +128,18 @@ class Lines(Widget):
         """Draw one line."""
         base = self.style("")
         line = self._lines[y] if y < len(self._lines) else ()
-        segments = [Segment(text, self.style(name)) for text, name in line if text]
+        segments = [Segment(part, style) for text, name in line if text for part, style in self._inked(text, name)]
         return Strip(segments).adjust_cell_length(self.width, base)
+
+    def _inked(self, text: str, name: str) -> tuple[tuple[str, Style], ...]:
+        """Give a text in its style; where that underlines, the blanks around it stay without a line."""
+        style = self.style(name)
+        inked = text.strip() if style.underline else text
+        if inked == text:
+            return ((text, style),)
+        begin, plain_style = text.find(inked), self.style("")
+        parts = ((text[:begin], plain_style), (inked, style), (text[begin + len(inked) :], plain_style))
+        return tuple(part for part in parts if part[0])
 
 
 class Drawn(Lines):

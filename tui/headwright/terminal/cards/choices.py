@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import takewhile
 from typing import TYPE_CHECKING, ClassVar, NamedTuple
 
+from rich.cells import cell_len
 from rich.table import Table
 from rich.text import Text
 from textual import events, on
@@ -16,6 +17,7 @@ from textual.widgets.option_list import Option
 
 from headwright.terminal.cards.card import Answer, Card
 from headwright.terminal.cards.words import like_a_reading, plain
+from headwright.terminal.drawn import fit
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
 from headwright.terminal.outer_keys import CHOICES, REASON
@@ -27,6 +29,8 @@ if TYPE_CHECKING:
     from textual.screen import Screen
     from textual.widget import Widget
 
+WIDEST_TITLE = 20
+"""Cells of titles, beyond which what is said of choices goes on behind each."""
 LONGEST_REASON = 500
 """Characters: about eight lines of a printed sheet."""
 FROM_A_GAUGE = "That looks like a reading from a gauge: nothing was decided, and it was not saved."
@@ -71,7 +75,7 @@ class Numbered(OptionList):
             self.text = text
 
     def __init__(self, choices: Sequence[Choice], *, name: str | None = None, decides: bool = False) -> None:
-        self._choices = tuple(choices)
+        self._choices = _aligned(choices)
         self.decides = decides
         self._marked: int | None = None
         super().__init__(*_options(self._choices), name=name, classes="elastic", markup=False, compact=True)
@@ -82,7 +86,7 @@ class Numbered(OptionList):
     def change(self, choices: Sequence[Choice]) -> None:
         """Offer other choices, the highlight where it was as far as there is such a line."""
         at = self.highlighted or 0
-        self._choices = tuple(choices)
+        self._choices = _aligned(choices)
         self.set_options(_options(self._choices))
         self.highlighted = min(at, len(self._choices) - 1) if self._choices else None
 
@@ -178,6 +182,18 @@ def _pages(screen: Screen[object]) -> list[Widget]:
     return [*screen.query(".card-facts.elastic"), *(w for w in screen.query(Numbered) if w.display)]
 
 
+def _aligned(choices: Sequence[Choice]) -> tuple[Choice, ...]:
+    """Give choices with titles of one width, so that what is said of them stands in a column of its own."""
+    widest = max((cell_len(plain(choice.title)) for choice in choices if _says(choice)), default=0)
+    if widest > WIDEST_TITLE:
+        return tuple(choices)
+    return tuple(each._replace(title=fit(plain(each.title), widest)) if _says(each) else each for each in choices)
+
+
+def _says(choice: Choice) -> bool:
+    return bool(choice.say or choice.barred or choice.more)
+
+
 def _options(choices: Sequence[Choice]) -> list[Option]:
     return [Option(_drawn(digit, choice)) for digit, choice in zip(_digits(choices), choices, strict=True)]
 
@@ -194,16 +210,22 @@ def _drawn(digit: str, choice: Choice, *, at_hand: bool = False) -> Table:
     table.add_column(width=3, justify="right")
     table.add_column(ratio=1)
     shade = "dim" if choice.barred else ""
-    head = Text(plain(choice.title), style=shade or "bold")
-    if choice.say:
-        head.append(f"  {plain(choice.say)}", style="not bold")
-    if choice.barred and not choice.say:
-        head.append(f"  × {plain(choice.barred)}")
-    table.add_row(Text.assemble("▸ " if at_hand else "", (digit, shade)), head)
-    for line in choice.more:
-        table.add_row(Text(""), Text(plain(line), shade))
-    if choice.barred and choice.say:
-        table.add_row(Text(""), Text(f"× {plain(choice.barred)}", shade))
+    sign = Text.assemble("▸ " if at_hand else "", (digit, shade))
+    title = Text(plain(choice.title), style=shade or "bold")
+    said = [plain(line) for line in (choice.say, *choice.more) if line]
+    if choice.barred:
+        said.append(f"× {plain(choice.barred)}")
+    if said and cell_len(choice.title) <= WIDEST_TITLE:
+        table.columns[-1].ratio, table.columns[-1].width = None, cell_len(choice.title) + 1
+        table.add_column(ratio=1)
+        for at, line in enumerate(said):
+            table.add_row(*(("", "") if at else (sign, title)), Text(line, shade))
+        return table
+    if said:
+        title.append(f"  {said.pop(0)}", style="not bold")
+    table.add_row(sign, title)
+    for line in said:
+        table.add_row("", Text(line, shade))
     return table
 
 
