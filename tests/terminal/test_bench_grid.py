@@ -91,8 +91,8 @@ def test_what_is_only_expected_has_no_brackets() -> None:
     (drawn,) = lines_of([scale(1.0, 2.0)._replace(limits=Held(1.0, 2.0, firm=False))])
     assert "├" not in drawn
     assert "┤" not in drawn
-    assert "╶" in drawn
-    assert "╴" in drawn
+    (limits,) = lines_of([scale(1.0, 2.0)])
+    assert limits.replace("├", "─").replace("┤", "─") == drawn, "its ends are where limits would be"
 
 
 @pytest.mark.parametrize("size", [1.0, 1.0 - 1e-4, 2.0, 2.0 + 1e-4])

@@ -171,7 +171,7 @@ def _widths(jobs: Sequence[Summary], width: int) -> _Widths:
 
     job = widest([clean(j.job) for j in jobs], 3, 14 if width >= _APART else 10)
     on = widest([_on(j) for j in jobs], 2, 6)
-    rest = width - (3 + job + 2 + 2 + _BAR + 8 + 2 + _STATUS + 2 + on + 2 + _LEFT)
+    rest = width - (3 + job + 2 + 2 + _BAR + 8 + 2 + _STATUS + 2 + on + 2 + _LEFT + 1)
     return _Widths(job, max(4, rest), on)
 
 

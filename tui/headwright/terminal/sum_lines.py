@@ -71,6 +71,8 @@ def said(chosen: Sum, worked: Worked | None, fault: SumFault | None, system: Sys
 
 def about(chosen: Sum) -> Iterator[Text]:
     """Give what a sum is about, what matters most at the bench first."""
-    for title, text in (("Note", chosen.note), ("Formula", chosen.formula), ("Source", chosen.source)):
+    # One answer a line, under the first.
+    formula = chosen.formula.replace("; ", f";\n{' ' * len('Formula  ')}")
+    for title, text in (("Note", chosen.note), ("Formula", formula), ("Source", chosen.source)):
         if text:
             yield Text.assemble((f"{title}  ", "bold"), text)

@@ -157,9 +157,10 @@ def line(scale: Scale, grid: Grid, name: Span) -> Line:
         style = scale.style or "now"
         drawing = drawn(ends, limits, scale.figure, scale.neighbours, grid.scale, style=style)
     low, high = grid.low, grid.high
+    shown = name[0] if cell_len(name[0]) <= grid.name else fit(name[0], grid.name)
     return (
-        (fit(name[0], grid.name), name[1]),
-        gap,
+        (shown, name[1]),
+        (" " * (grid.name + grid.gap - cell_len(shown)), ""),
         (low.put(scale.low), "quiet"),
         (" ", ""),
         *drawing,

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 ROOMY = 100
 """Columns from which the line has room for more than the least."""
+APART = 2
+"""Cells between the operation and the person."""
 OLD = timedelta(hours=48)
 """What is older is told in days."""
 
@@ -47,14 +49,14 @@ class Header(Drawn):
             middle += f"  {standing.done} of {standing.applies}" if standing.needed else f"  {NOT_NEEDED}"
         if hand.operation.batch and width >= ROOMY:
             middle += ", intakes first"
-        left_room = min((width - used) // 2, max(12, width - used - len(middle) - 2))
+        left_room = min((width - used) // 2, max(12, width - used - len(middle) - 1 - APART))
         name = f" {clean(state.job)}  {clean(state.plan.family_title)}"
         if state.tag and width >= ROOMY:
             name += f" · {clean(state.tag)}"
         left = fit(name, left_room)
         self.put([(
             (left, "strong"),
-            (fit(f" {middle}", max(0, width - used - left_room)), "now"),
+            (fit(f" {middle}", max(0, width - used - left_room - APART)) + " " * APART, "now"),
             *right,
         )])  # fmt: skip
         person = width - used

@@ -116,10 +116,10 @@ def _between(ends: Axis, limits: Held, width: int) -> list[tuple[str, str]]:
             (UNPROVED if text == "─" and not first <= i <= last else text, style)
             for i, (text, style) in enumerate(cells)
         ]
-    if low is not None:
-        cells[left] = ("├", "quiet") if firm else ("╶", "line")
-    if high is not None:
-        cells[right] = ("┤", "quiet") if firm else ("╴", "line")
+    if firm and low is not None:
+        cells[left] = ("├", "quiet")
+    if firm and high is not None:
+        cells[right] = ("┤", "quiet")
     return cells
 
 

@@ -42,7 +42,7 @@ TALK = 3
 ROOMY = 30
 """Lines of a screen from which what to do now always has a second line."""
 BOX = 14
-"""Cells of the box in which words are typed; a figure's is as wide as the names of the results under it."""
+"""Cells of the box of what is typed, at most; it is no wider than the names of the results under it."""
 _UNDER = (" " * (BOX + 2), "")
 """Before what goes on under the first line beside the box of what is typed."""
 
@@ -172,7 +172,7 @@ def _drawn(
         return _entry(hand, live, width), lines
     taken = taken_at(hand) if not hand.typed else None
     shown = taken_text(hand.state.plan, reading, taken) if reading and taken and taken.value is not None else ""
-    return [line(own, grid, _box(hand, shown, grid.name))], lines
+    return [line(own, grid, _box(hand, shown, min(grid.name, BOX)))], lines
 
 
 def _talk(hand: Hand, live: Live, width: int) -> list[str]:

@@ -10,6 +10,7 @@ from headwright.job.agenda import point_words
 from headwright.job.figures import Bench
 from headwright.job.index import items_of
 from headwright.job.show import unit_sign
+from headwright.procedure.plan import Sort
 from headwright.terminal.bench.digits import figure_text, limits_text, places_of, taken_text, where
 from headwright.terminal.bench.repeats import wants_mark
 from headwright.terminal.bench.spots import Spot, place_spots, places_here
@@ -28,8 +29,8 @@ WORD = 9
 """Cells for a verdict and the blank before it."""
 LONG_WORD = 13
 """The same where a figure may come out as not proven."""
-LEAST = 12
-"""Cells for a value."""
+LEAST, FIGURE, WORDS = 12, 16, 40
+"""Cells for a value at least, and at most where all are figures or some are words."""
 
 Entry = tuple[str, Spot | str]
 """A row: a heading (place, "") , a spot, or a result by name."""
@@ -129,7 +130,8 @@ class Tall:
         self._word = LONG_WORD if proof else WORD
         left = self._width - 2 - limits - self._word
         label = min(max([16, *labels]) + 1, max(16, left - LEAST))
-        self._widths = (label, max(LEAST, min(40, left - label)), limits)
+        most = FIGURE if all(reading.sort is Sort.NUMBER for reading in self.operation.readings) else WORDS
+        self._widths = (label, max(LEAST, min(most, left - label)), limits)
 
     def _held(self, place: str, what: Spot | str) -> str:
         """Give what a reading or result is held to, in words."""
@@ -147,12 +149,14 @@ class Tall:
         return Bench(self.state.written(self.operation.id, place), self.operation, place)
 
     def _label(self, what: Spot | str, width: int = 0) -> str:
-        """Give what a row is of; cut to a width, it keeps the point, which tells it from the rows beside it."""
+        """Give what a row is of; cut to a width, it keeps its end, which tells it from the rows beside it."""
         if not isinstance(what, Spot):
             return self.state.index.results[self.operation.id, what].label
         label = self.state.index.readings[self.operation.id, what.item].label
         point = point_words("", what.point) if what.point else ""
         if width and cell_len(label + point) >= width:
+            label, comma, end = label.rpartition(", ")
+            point = f"{comma}{end}{point}"
             label = fit(label, max(1, width - 1 - cell_len(point)))
         return label + point
 
@@ -178,7 +182,7 @@ class Tall:
             sign, style = NOW, "now"
         label, room, limits = self._widths
         held = self._held(spot.place, spot)
-        if not held:
+        if not held and reading.sort is not Sort.NUMBER:
             room, limits = room + limits, 0
         text = clean(taken_text(self.state.plan, reading, taken, places_of(self.state, figure))) if taken else ""
         mark = wants_mark(reading, taken) if taken else ""
