@@ -222,7 +222,7 @@ def _row(job: Summary, widths: _Widths, known: Mapping[str, Took]) -> Line:
 def _two_rows(job: Summary, widths: _Widths, width: int, known: Mapping[str, Took]) -> tuple[Line, Line]:
     sign, style = sign_of(job)
     words = _WORDS + max(0, (width - _APART) // 2)
-    text = max(10, width - (3 + words + 2 + _SIDE + 2))
+    text = max(10, width - (3 + words + 2 + _SIDE + 2 + 1))
     count = f"{job.done} of {job.due} done" if job.due else ""
     first: Line = (
         (f" {sign} ", style),

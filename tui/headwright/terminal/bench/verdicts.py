@@ -105,7 +105,7 @@ def stand(state: State, operation: Operation, place: str, figures: Sequence[Figu
     if verdict.fails and not waiting:
         word = CONCEDED
     if not state.is_due(operation, place):
-        return Stand(DONE, word or "done", style_of(verdict) or "good")
+        return Stand(DONE, word or "done", "near" if word == CONCEDED else style_of(verdict) or "good")
     if state.is_done(operation, place):
         return Stand(DUE, "again", "near")
     look = style_of(verdict)

@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from textual.screen import Screen
     from textual.widget import Widget
 
+EDGE = 10
+"""Cells of titles behind which what is said of choices begins where the facts of a card do."""
 WIDEST_TITLE = 20
 """Cells of titles, beyond which what is said of choices goes on behind each."""
 LONGEST_REASON = 500
@@ -187,7 +189,8 @@ def _aligned(choices: Sequence[Choice]) -> tuple[Choice, ...]:
     widest = max((cell_len(plain(choice.title)) for choice in choices if _says(choice)), default=0)
     if widest > WIDEST_TITLE:
         return tuple(choices)
-    return tuple(each._replace(title=fit(plain(each.title), widest)) if _says(each) else each for each in choices)
+    width = EDGE if widest <= EDGE else widest + 1
+    return tuple(each._replace(title=fit(plain(each.title), width)) if _says(each) else each for each in choices)
 
 
 def _says(choice: Choice) -> bool:
@@ -215,8 +218,8 @@ def _drawn(digit: str, choice: Choice, *, at_hand: bool = False) -> Table:
     said = [plain(line) for line in (choice.say, *choice.more) if line]
     if choice.barred:
         said.append(f"× {plain(choice.barred)}")
-    if said and cell_len(choice.title) <= WIDEST_TITLE:
-        table.columns[-1].ratio, table.columns[-1].width = None, cell_len(choice.title) + 1
+    if said and cell_len(choice.title) <= WIDEST_TITLE + 1:
+        table.columns[-1].ratio, table.columns[-1].width = None, cell_len(choice.title)
         table.add_column(ratio=1)
         for at, line in enumerate(said):
             table.add_row(*(("", "") if at else (sign, title)), Text(line, shade))
