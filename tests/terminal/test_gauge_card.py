@@ -279,6 +279,33 @@ async def test_what_a_cable_sends_there_strikes_nothing_by_itself(home: Path, ki
     assert app.answers == [None]
 
 
+async def test_a_size_of_the_work_typed_for_the_ring_is_told_before_enter(home: Path, kit: Kit) -> None:
+    """Within the drift that may be, only where the figure comes from tells the bore from the ring."""
+    desk = job_at(home)
+    to_bore(desk)
+    ready_to_read(desk)
+    read(desk, ("bore", "1I"), "bored_id", 0.3421, "top")
+    app = OneScreen(GaugeCard(Asked(desk.state, MACHINIST, "bore gauge", "1I", "bore"), kit, "", lambda: NOW))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause(UNREAD)
+        await pilot.press(*".3421")
+        await pilot.pause()
+        assert (
+            "Off by +.00010 in, within the .00010 in that it may drift. But .3421 in is a size of the work:"
+            in words(app)
+        )
+        assert "is the gauge in the ring? What is entered here becomes its zero." in words(app)
+        for other in (".3420", ".3419", "+1", "0"):
+            await pilot.press(*["backspace"] * 6, *other)
+            await pilot.pause()
+            assert "Set the zero, then Enter." in words(app), other
+        await pilot.press(*["backspace"] * 6, *".3421", "enter")
+    (events,) = app.answers
+    assert events is not None
+    (checked,) = events
+    assert isinstance(checked, GaugeChecked), "it is told, and not forbidden: a drift looks the same"
+
+
 async def test_figures_typed_in_rhythm_while_the_card_comes_up_are_not_taken_for_the_ring(home: Path, kit: Kit) -> None:
     desk = job_at(home)
     to_bore(desk)

@@ -144,6 +144,34 @@ def has_drifted(state: State, gauge: GaugeNow, before: float) -> bool:
     return rule is not None and abs(before) > rule.drift + SLACK
 
 
+def of_the_work(
+    state: State, gauge: GaugeNow, reading: Reading, *, ring: float, off: float, expected: float | None = None
+) -> bool:
+    """Tell whether what a gauge is said to show in its ring is a size of the work, and not the ring's.
+
+    A drift that may be has the same figures as a bore that is near the ring: only where it came from tells them apart.
+
+    Args:
+        state: the job.
+        gauge: the gauge.
+        reading: what the gauge reads; within half a step of it two sizes are one.
+        ring: the size of its ring, mm.
+        off: by how much it is said to be off there, mm.
+        expected: the size that is to be read next, mm, where it is known.
+    """
+    half = reading.resolution / 2 + SLACK
+    if abs(off) <= half:
+        return False
+    read = {
+        each.event.value
+        for attempt in state.attempts.values()
+        for taken in attempt.readings.values()
+        for each in (taken, *taken.others)
+        if each.number in gauge.after
+    }
+    return any(size is not None and abs(size - ring - off) <= half for size in (*read, expected))
+
+
 def in_doubt(state: State, gauge: str, since: str = "") -> tuple[int, ...]:
     """Give the numbers of the readings that rest on a gauge's zero: taken with it since its last check.
 

@@ -12,7 +12,8 @@ from textual.widgets import Input, Static
 
 from headwright.job.entry import Misread, entered
 from headwright.job.events import GaugeChecked, GaugeTaken
-from headwright.job.gauges import GaugeNow, has_drifted, in_doubt, is_too_far, mastering_of
+from headwright.job.gauges import GaugeNow, has_drifted, in_doubt, is_too_far, mastering_of, of_the_work
+from headwright.terminal.bench.digits import with_unit
 from headwright.terminal.bench.gauging import (
     FARTHEST,
     RingLine,
@@ -38,10 +39,12 @@ if TYPE_CHECKING:
 
     from headwright.job.state import State
     from headwright.procedure.kit import Kit
+    from headwright.procedure.plan import Reading
 
 DO = (
     "Wipe ring and gauge; both have the room's temperature. Type what the gauge shows in the ring, set its zero, Enter."
 )
+IN_RING = "is the gauge in the ring? What is entered here becomes its zero."
 TOO_EARLY = "Keys that came as this card opened are not taken: they were typed for the bench."
 UNKNOWN_DUE = "It is not in the kit: no date on which it is due is known, and none is looked at."
 
@@ -277,18 +280,37 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         off = shown_in_ring(self._asked.state, reading, ring.ring, ring.size, text) if text else None
         self.say("")
         self._live(
-            self._in_the_ring() if off is None else off.say if isinstance(off, Misread) else self._off_words(off)
+            self._in_the_ring()
+            if off is None
+            else off.say
+            if isinstance(off, Misread)
+            else self._off_words(off, whole=text[0] not in "+-")
         )
 
-    def _off_words(self, off: float) -> str:
-        """Say whether a zero held, and what is struck where it did not."""
+    def _is_of_the_work(self, known: GaugeNow, reading: Reading, off: float) -> bool:
+        ring, asked = self._ring, self._asked
+        if ring is None:
+            return False
+        return of_the_work(asked.state, known, reading, ring=ring.size, off=off, expected=asked.expected)
+
+    def _off_words(self, off: float, *, whole: bool = False) -> str:
+        """Say whether a zero held, and what is struck where it did not.
+
+        Args:
+            off: what the gauge is off by, mm.
+            whole: whether a whole size was typed, which may be that of the work, and not graduations off the ring.
+        """
         state, reading, known = self._asked.state, self._reading, self._known
         rule = mastering_of(state, self._asked.sort)
         if reading is None or known is None or rule is None:
             return ""
         least = size_words(state, reading, rule.drift)
         words = f"Off by {off_words(state, reading, off)}"
-        if not has_drifted(state, known, off):
+        drifted = has_drifted(state, known, off)
+        if whole and not drifted and self._is_of_the_work(known, reading, off):
+            size = with_unit(state.plan, reading, (self._ring.size if self._ring else 0.0) + off)
+            return f"~ {words}, within the {least} that it may drift. But {size} is a size of the work: {IN_RING}"
+        if not drifted:
             return f"✓ {words}: within the {least} that it may drift. Set the zero, then Enter."
         rests = rests_on(state, known.gauge)
         if not rests:
