@@ -56,6 +56,9 @@ async def test_at_160_columns_nothing_of_the_sizing_is_folded_away_and_every_tit
     app = HeadwrightApp(store, HERE, "7")
     async with app.run_test(size=(160, 45)) as pilot:
         await settled(pilot)
+        await pilot.press(*".3140", "enter", *".3133", "enter")
+        await settled(pilot)
+        assert app.screen.query_one("#side").region.width == LEAST_SIDE
         heading = " ".join(shown(app, Table)[:3])
         assert "more" not in heading
         assert {"diameter", "Finished", "Clearance", "Taper", "Spring-", "back"} <= set(heading.split())

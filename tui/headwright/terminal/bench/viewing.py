@@ -204,7 +204,7 @@ class ViewingScreen(MovingScreen):
         columns, lines = self.size
         beside = columns >= BESIDE[0] and lines >= BESIDE[1] and self.view != "large"
         found = widths(columns, table.whole, route.whole, side=beside) if columns >= ROUTE_BESIDE else Widths(0, 0)
-        if found == self._widths and (self.side is None or self.side.styles.has_rule("width") or not found.side):
+        if found == self._widths and (self.side is None or self.side.styles.inline.has_rule("width") or not found.side):
             return
         self._widths = found
         for widget, width in ((route, found.route), (self.side, found.side)):
