@@ -31,7 +31,7 @@ def test_a_resumed_head_takes_the_lead_and_his_pin(home: Path) -> None:
         app.press("2", "enter")
         app.wait_for("Taking the bench as lead", "02 Lena Ost")
         app.press(PIN, "enter")
-        app.wait_for("Who is at the bench?", gone=True)
+        app.wait_for("02 Lena Ost +1")
         app.press("f6")
         app.wait_for("Resume head A", "It was stopped: smoke")
         app.press("a loose hose", "enter")

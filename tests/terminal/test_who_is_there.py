@@ -8,6 +8,7 @@ import pytest
 from msgspec.structs import replace
 from textual.widgets import Input
 
+from headwright.job.agenda import Now
 from headwright.job.decide import Refused
 from headwright.job.events import (
     CameOn,
@@ -289,3 +290,29 @@ def desk_people(home: Path) -> tuple[Operator, ...]:
     found = leads_of(store.people)
     store.close()
     return found
+
+
+async def test_a_lead_who_comes_to_decide_is_asked_for_no_gauge(home: Path) -> None:
+    """The next thing is a bore that wants a gauge: it is asked for once a figure is handed in, and not before."""
+    desk = job_at(home)
+    to_bore(desk)
+    do(desk, CautionAcknowledged("carbide"), LEAD)
+    do(desk, ToolChosen("bore", "1I", "cutter", "K-3425", 8.7), MACHINIST)
+    store = open_store(home / "headwright.db")
+    do(Desk.open(store, desk.job, HERE), TookBench(MACHINIST, Role.MACHINIST), MACHINIST)
+    app = HeadwrightApp(store, HERE, desk.job)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        people = [person.operator for person in bench_of(app).people()]
+        await press(pilot, "f5", str(people.index(LEAD) + 1), "enter")
+        app.screen.query_one(Input).value = PIN
+        await press(pilot, "enter")
+        hand = bench_of(app).hand
+        assert hand.operator == LEAD
+        assert app.screen is bench_of(app)
+        assert hand.next.now is Now.GAUGE
+        await pilot.pause(0.8)
+        assert not any(who == LEAD for who, _ in hand.state.in_hand)
+        await press(pilot, ".3424", "enter")
+        assert type(app.screen).__name__ == "GaugeCard"
+    store.close()

@@ -14,6 +14,7 @@ from headwright.job.blocks import BlockKind
 from headwright.job.decide import Refused, decide
 from headwright.job.events import CameOn, HandedOver, TookBench, WentOff
 from headwright.job.signing import as_signed, takes_pin, wants_only_lead
+from headwright.procedure.plan import Role
 from headwright.terminal.bench.hand import Came
 from headwright.terminal.bench.repaint import Repaint
 from headwright.terminal.bench.signed import beside, leads_of, signed_words
@@ -74,18 +75,24 @@ class AskingScreen(Screen[None]):
             again = again_words(hand.state, hand.operation, hand.place_at_hand()) if moved else ""
             if again:
                 hand.tell(again)
-        if measuring:
-            self.take_only_gauge()
+        self.take_only_gauge(measuring=measuring)
         self.paint()
         wanted = hand.next.now in _AT_ONCE and (measuring or hand.next.now is not Now.GAUGE)
         # A card that is still open, with a stop over it, stays as it is.
         if ask and self.is_current and wanted and hand.next.operation:
             self.answer_what_is_next()
 
-    def take_only_gauge(self) -> bool:
-        """Take the gauge that is wanted next in hand where there is only one; tell whether it was."""
+    def take_only_gauge(self, *, measuring: bool = False) -> bool:
+        """Take the gauge that is wanted next in hand where there is only one; tell whether it was.
+
+        A lead has often come to decide, and takes none before measuring.
+        """
         hand = self.hand
+        person = hand.state.people.get(hand.operator)
+        decides = person is not None and person.role is Role.LEAD
         if hand.next.now is not Now.GAUGE or not hand.next.operation:
+            return False
+        if decides and not (measuring or hand.typed):
             return False
         entries = hand.take_only_gauge(hand.next.subject)
         if entries:

@@ -182,7 +182,7 @@ class BenchScreen(ViewingScreen):
         found = self.hand.refresh()
         if found:
             self.took(found)
-        if (bool(self.hand.typed) and self.take_only_gauge()) or found:
+        if self.take_only_gauge() or found:
             self.paint()
         elif self.hand.bad or self.hand.to_go() is not None or self.hand.gauge is not None:
             self._paint_strip()
