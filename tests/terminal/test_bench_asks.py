@@ -287,7 +287,7 @@ async def test_a_head_that_is_given_up_says_so_and_nothing_of_it_is_done_or_held
         await press(pilot)
         await measure(pilot, "1I")
         await measure(pilot, "2I")
-        await press(pilot, "4", "enter")
+        await press(pilot, "9", "enter")
         await pilot.press(*"cracked")
         await press(pilot, "enter")
         bench = app.screen

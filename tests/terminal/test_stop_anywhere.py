@@ -38,7 +38,8 @@ def test_from_a_card_with_something_typed_and_the_card_stays(home: Path) -> None
         app.press("esc")
         app.wait_for("Stopped, head A: belt smokes", "■ stopped")
         app.press("f6")
-        app.wait_for("this is for a lead")
+        app.wait_for("Resume head A", "A lead says what was found and done")
+        app.press("esc")
     assert state_at(home).stopped == {"head:A": "belt smokes"}
 
 

@@ -16,7 +16,10 @@ class Held(Struct, frozen=True, array_like=True):
 
 
 class Worker(Struct, frozen=True):
-    """Somebody who was at the bench of a job, or is: their role in one word, where, whether, and since when."""
+    """Somebody who was at the bench of a job, or is: their role in one word, where, whether, and since when.
+
+    `here` tells that nobody else was chosen at their terminal since.
+    """
 
     operator: str
     name: str
@@ -24,6 +27,7 @@ class Worker(Struct, frozen=True):
     terminal: str
     on: bool
     since: str
+    here: bool
 
 
 class Summary(Struct, frozen=True, forbid_unknown_fields=True):

@@ -48,7 +48,9 @@ def summary(state: State) -> Summary:
 
 
 def _worker(person: Person) -> Worker:
-    return Worker(person.operator, person.name, person.role.value, person.terminal, person.on, person.since)
+    return Worker(
+        person.operator, person.name, person.role.value, person.terminal, person.on, person.since, person.here
+    )
 
 
 def _undecided(state: State) -> int:
