@@ -192,8 +192,10 @@ def at_bench(
 
 
 def come_on(app: PtyApp, name: str) -> None:
-    """Say on the card that comes up who is at the bench."""
-    app.wait_for("Who is at the bench?", name)
+    """Say on the card that comes up who is at the bench; there is none where that was last said at this terminal."""
+    app.wait_for(name)
+    if "Who is at the bench?" not in app.text:
+        return
     number = re.search(rf"(\d) \S+ +{re.escape(name)}", app.line_with(name))
     assert number is not None, app.text
     app.press(number[1], "enter")
