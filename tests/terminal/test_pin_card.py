@@ -84,7 +84,7 @@ def test_the_shop_s_people_are_offered_to_a_job_that_knows_nobody(home: Path) ->
     store = open_store(home / "headwright.db")
     Desk.create(store, strict_plan(), "3002", terminal="office")
     with PtyApp((*HEADWRIGHT, "open", "3002"), env={"HEADWRIGHT_HOME": str(home)}) as app:
-        app.wait_for("02  Lena Ost  lead, not on; comes on", "07  Mara Quill  machinist, not on; comes on")
+        app.wait_for("02  Lena Ost ", "lead, not on; comes on", "07  Mara Quill ", "machinist, not on; comes on")
         app.press("2", "enter")
         app.wait_for("07 Mara Quill", "RECEIVE")
     assert Desk.open(store, "3002", "office").state.is_on(MACHINIST)
