@@ -106,7 +106,8 @@ async def test_the_next_ball_is_named_where_it_is_asked_for(app: HeadwrightApp) 
         await measure(pilot, "1I")
         await measure(pilot, "2I")
         assert type(app.screen).__name__ == "HoldCard"
-        assert "Push B-" in on_screen(app)
+        await press(pilot, "1")
+        assert "Next ball      Push B-" in on_screen(app)
 
 
 async def test_f4_where_nothing_is_held_says_so(app: HeadwrightApp) -> None:

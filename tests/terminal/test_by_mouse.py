@@ -57,7 +57,8 @@ class Mouse(PtyApp):
         self.wait_for("Caution: ")
         title = self.line_with("Caution: ").strip("│ ")
         while title in self.text:
-            self.click_key("PgDn further")
+            if "PgDn further" in self.text:
+                self.click_key("PgDn further")
             self.click_key("a I have read it")
             self.settled()
 

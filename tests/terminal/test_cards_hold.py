@@ -10,8 +10,9 @@ from textual.widgets import Input
 
 from headwright.job.events import Disposed, Disposition, Stopped
 from headwright.job.holds import hold_at
-from headwright.terminal.cards.choices import CHOOSE, Numbered
+from headwright.terminal.cards.choices import CHOOSE, READ, Numbered
 from headwright.terminal.cards.hold import HoldCard, set_aside
+from headwright.terminal.cards.words_line import WordsLine
 from headwright.terminal.keyline import KeyLine
 from tests.job.small import LEAD, MACHINIST, TRAINEE, Shop, plan
 from tests.terminal.cards_app import HOSTILE, SIZES, OneScreen, is_in_sight, seen, words
@@ -94,11 +95,16 @@ async def test_each_way_out_tells_what_it_undoes() -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
         text = words(app)
-    assert "Valve drops freely: no, wrong" in text
-    assert "Expected yes" in text
-    # Two sizes (top, bottom) and the fit of the valve are read anew; to measure again, the fit alone.
-    assert "Rework Size it again. goes back to: Size sets aside: 3 readings undoes: Size, Wash at 1I" in text
-    assert "take these readings again. sets aside: 1 reading" in text
+        assert "Valve drops freely: no, wrong" in text
+        assert "Expected yes" in text
+        await pilot.press("2")
+        await pilot.pause()
+        # Two sizes (top, bottom) and the fit of the valve are read anew; to measure again, the fit alone.
+        assert "What to do Size it again. Goes back to Size Sets aside 3 readings; they stay on record" in words(app)
+        assert "Undoes Size, Wash at 1I" in words(app)
+        await pilot.press("1")
+        await pilot.pause()
+        assert "take these readings again. Sets aside 1 reading; they stay on record" in words(app)
 
 
 async def test_a_number_then_enter_twice_decides_with_the_words_of_the_procedure() -> None:
@@ -123,7 +129,6 @@ async def test_enter_alone_decides_nothing_however_often_it_comes() -> None:
         assert app.screen.query_one(Input).value == ""
         await pilot.press("enter", "enter", "enter")
         assert CHOOSE in words(app)
-        app.screen.query_one(Input).focus()
         await pilot.press(*"it has to be", "enter", "enter")
         assert CHOOSE in words(app)
         assert app.answers == []
@@ -157,11 +162,9 @@ async def test_what_the_role_does_not_reach_says_who_may_and_is_not_taken(operat
         await pilot.press("9", "enter")
         assert f"({operator}) is at the bench as {role}." in words(app)
         assert "Not open to you: this is for a lead;" in words(app)
-        reason = app.screen.query_one(Input)
-        assert reason.value == ""
-        reason.focus()
+        assert not is_in_sight(app, app.screen.query_one(WordsLine)), "there is no line for what cannot be chosen"
         await pilot.press(*"give it up", "enter")
-        assert "Not open to you: this is for a lead;" in words(app)
+        assert "'give it up' is not taken: nothing is chosen yet." in words(app)
         assert app.answers == []
 
 
@@ -188,11 +191,40 @@ async def test_a_stop_is_handed_back_as_a_stop_of_the_head() -> None:
     app = OneScreen(HoldCard(shop.state, hold, TRAINEE))
     async with app.run_test(size=(80, 24)) as pilot:
         await pilot.pause()
-        assert "Stop Do not go on: call the lead. stops: head A, until a lead resumes it" in words(app)
+        assert "7 Stop head A waits for a lead" in words(app)
+        await pilot.press("7")
+        await pilot.pause()
+        assert "What to do Do not go on: call the lead. Stops head A, until a lead resumes it" in words(app)
+        await pilot.press("enter", "enter")
+        await pilot.pause()
+    assert app.answers == [Stopped("head:A", "Cracks seen, head A: Do not go on: call the lead.")]
+    assert isinstance(app.answers[0], Stopped)
+    shop.do(app.answers[0], TRAINEE)
+    assert shop.state.stopped == {"head:A": "Cracks seen, head A: Do not go on: call the lead."}
+
+
+async def test_what_is_measured_again_only_after_a_lead_was_asked_is_called_a_stop_and_says_where_it_was() -> None:
+    """Nothing is held once the readings are set aside: the reason for the stop is all that tells of the place."""
+    base = plan()
+    operations = []
+    for operation in base.operations:
+        results = tuple(
+            replace(r, remedies=tuple(replace(m, stop=True, remeasure=True, redo="") for m in r.remedies))
+            for r in operation.results
+        )
+        operations.append(replace(operation, results=results))
+    shop, hold = _low(replace(base, operations=tuple(operations)))
+    app = OneScreen(HoldCard(shop.state, hold, MACHINIST))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "7 Stop head A waits for a lead, then this is taken again" in words(app)
+        assert "Remeasure" not in words(app)
         await pilot.press("7", "enter", "enter")
         await pilot.pause()
-    assert app.answers == [Stopped("head:A", "Do not go on: call the lead.")]
-    shop.do(Stopped("head:A", "Do not go on: call the lead."), TRAINEE)
+    assert isinstance(app.answers[0], Disposed)
+    shop.do(app.answers[0])
+    assert hold_at(shop.state, ("size", "1I")) is None
+    assert shop.state.stopped["head:A"] == "Clearance, 1I: Go up in ball."
 
 
 @pytest.mark.parametrize("typed", ["0.3132", ".3132", "3132", "+2", "8.73 mm", "ERR"])
@@ -282,50 +314,70 @@ async def test_what_is_set_aside_is_what_the_decision_then_sets_aside() -> None:
     assert hold.ways
 
 
-async def test_page_down_reads_on_and_the_choice_stays() -> None:
-    base = plan()
-    operations = [
-        replace(o, results=tuple(replace(r, why="It matters. " * 60) for r in o.results)) for o in base.operations
-    ]
-    shop, hold = _low(replace(base, operations=tuple(operations)))
-    app = OneScreen(HoldCard(shop.state, hold, MACHINIST))
-    async with app.run_test(size=(80, 24)) as pilot:
-        await pilot.pause()
-        await pilot.pause()
-        facts, ways = app.screen.query_one(".card-facts"), app.screen.query_one(Numbered)
-        assert facts.max_scroll_y > 0
-        for _ in range(12):
-            await pilot.press("pagedown")
-            await pilot.pause()
-        assert facts.scroll_offset.y == facts.max_scroll_y
-        assert ways.scroll_offset.y == ways.max_scroll_y
-        assert ways.highlighted is None
-        await pilot.press("1")
-        await pilot.pause()
-        assert ways.scroll_offset.y < ways.max_scroll_y, "its number brings the choice at hand back in sight"
-        for _ in range(12):
-            await pilot.press("pageup")
-            await pilot.pause()
-        assert facts.scroll_offset.y == ways.scroll_offset.y == 0
-
-
-async def test_the_reason_that_is_offered_is_read_from_its_beginning() -> None:
+def _wordy(times: int) -> Plan:
     base = plan()
     operations = []
     for operation in base.operations:
         results = tuple(
-            replace(r, remedies=tuple(replace(m, say=f"Go up in ball, {'and measure ' * 12}.") for m in r.remedies))
+            replace(
+                r,
+                why="It matters. " * times,
+                remedies=tuple(replace(m, say=f"Go up in ball, {'and measure ' * 12}at last.") for m in r.remedies),
+            )
             for r in operation.results
         )
         operations.append(replace(operation, results=results))
-    shop, hold = _low(replace(base, operations=tuple(operations)))
+    return replace(base, operations=tuple(operations))
+
+
+async def test_where_a_card_is_longer_than_the_screen_it_says_so_and_page_down_reads_on() -> None:
+    shop, hold = _low(_wordy(60))
     app = OneScreen(HoldCard(shop.state, hold, MACHINIST))
     async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.pause()
+        read, ways = app.screen.query_one(".card-facts"), app.screen.query_one(Numbered)
+        assert read.max_scroll_y > 0
+        assert "More stands below: PgDn reads on." in words(app)
+        assert "PgDn further" in words(app)
+        for _ in range(12):
+            await pilot.press("pagedown")
+            await pilot.pause()
+        assert read.scroll_offset.y == read.max_scroll_y
+        assert "More stands below" not in words(app)
+        assert ways.highlighted is None
+        await pilot.press("1")
+        for _ in range(12):
+            await pilot.press("pageup")
+            await pilot.pause()
+        assert read.scroll_offset.y == 0
+        assert ways.highlighted == 0, "the choice stays"
+
+
+async def test_all_ways_out_stand_at_once_and_what_is_signed_is_read_whole_on_a_small_terminal() -> None:
+    shop, hold = _low(_wordy(6))
+    app = OneScreen(HoldCard(shop.state, hold, MACHINIST))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.pause()
+        for title in ("1 Remeasure", "2 Rework", "8 Concession", "9 Scrap"):
+            assert title in words(app)
+        assert "1 2 8 9 choose Enter take it Esc leave" in words(app), "nothing further: no key for it"
+        ways = [line for line in seen(app).splitlines() if "Remeasure" in line]
+        await pilot.press("2")
+        await pilot.pause()
+        assert f"What to do {hold.ways[0].say}" in words(app)
+        assert [line for line in seen(app).splitlines() if "Remeasure" in line] == ways, "nothing moves"
+        await pilot.press("8")
+        await pilot.pause()
+        assert "Not open × this is for a lead; Mara (07) is at the bench as machinist." in words(app)
+        await pilot.pause(READ)
         await pilot.press("2", "enter")
         await pilot.pause()
         await pilot.pause()
-        line = next(line for line in seen(app).splitlines() if "Reason" in line)
-        assert "Go up in ball, and" in line
+        assert f"Reason {hold.ways[0].say}" in words(app)
+        assert words(app).count(hold.ways[0].say) == 1
+        assert "Sets aside 2 readings; they stay on record Undoes nothing else that is done" in words(app)
         await pilot.press(*"so")
         assert app.screen.query_one(Input).value == "so", "typing takes its place"
 
@@ -336,6 +388,7 @@ async def test_the_mouse_chooses_too() -> None:
         await pilot.pause()
         row = next(y for y, line in enumerate(seen(app).splitlines()) if "Remeasure" in line)
         await pilot.click(offset=(10, row))
+        await pilot.pause()
         assert app.screen.query_one(Input).has_focus
         assert app.screen.query_one(Numbered).highlighted == 0
 
@@ -363,7 +416,7 @@ async def test_long_and_hostile_text_is_shown_as_text_and_leaves_everything_in_r
         screen = app.screen
         assert "[/b][@click=app.quit]q[/]" in words(app)
         assert not set(seen(app)) & {"\x1b", "\x07", "\u202e"}
-        for widget in (screen.query_one(Numbered), screen.query_one(Input), screen.query_one(KeyLine)):
+        for widget in (screen.query_one(Numbered), screen.query_one(KeyLine)):
             assert is_in_sight(app, widget)
         for number, digit in enumerate("1289"[: len(hold.ways)]):
             await pilot.press(digit)
@@ -372,6 +425,11 @@ async def test_long_and_hostile_text_is_shown_as_text_and_leaves_everything_in_r
         await pilot.pause()
         assert CHOOSE in words(app)
         assert is_in_sight(app, screen.query_one(KeyLine))
-        await pilot.press("9", "enter", *"beyond repair", "enter")
+        await pilot.press("8", "enter")
+        await pilot.pause()
+        await pilot.pause()
+        assert is_in_sight(app, screen.query_one(Input))
+        assert is_in_sight(app, screen.query_one(KeyLine))
+        await pilot.press("escape", "9", "enter", *"beyond repair", "enter")
         await pilot.pause()
     assert app.answers == [Disposed("size", "1I", "clearance", Disposition.SCRAP, "beyond repair")]

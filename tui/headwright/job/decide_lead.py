@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 from headwright.job.blocks import Block, BlockKind, job_blocks, person_blocks, release_blocks
 from headwright.job.decide_tools import strikes
-from headwright.job.events import Disposition, Stopped, WentOff
+from headwright.job.events import Disposition, WentOff
 from headwright.job.gauge_use import doubted
-from headwright.job.holds import hold_at
+from headwright.job.holds import hold_at, stop_for
 from headwright.job.index import place_words
 from headwright.job.refusal import Answer, Refused, blocked, locate, refuse, unknown
 from headwright.procedure.plan import Role
@@ -28,6 +28,7 @@ if TYPE_CHECKING:
         Reopened,
         Resumed,
         SpecConfirmed,
+        Stopped,
         TookBench,
     )
     from headwright.job.state import State
@@ -141,7 +142,7 @@ def dispose(wanted: Disposed, state: State, operator: str, now: str) -> Answer:
     if blocks:
         return Refused(tuple(blocks))
     if way is not None and way.stop:
-        return (wanted, Stopped(state.index.head_of(wanted.place), wanted.reason))
+        return (wanted, stop_for(state, hold.figure, wanted.reason))
     return (wanted,)
 
 

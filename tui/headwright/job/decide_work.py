@@ -14,11 +14,11 @@ from headwright.job.blocks import (
     job_blocks,
     person_blocks,
 )
-from headwright.job.events import ReadingStruck, ReadingTaken, StepBegun, StepTicked, Stopped
+from headwright.job.events import ReadingStruck, ReadingTaken, StepBegun, StepTicked
 from headwright.job.evolve import provisional
 from headwright.job.figures import Bench
 from headwright.job.gauges import in_hand, is_traced
-from headwright.job.holds import hold_at, stops_at_once
+from headwright.job.holds import hold_at, stop_for, stops_at_once
 from headwright.job.index import place_words
 from headwright.job.nearby import doubt_of
 from headwright.job.refusal import Answer, Refused, blocked, locate, refuse, unknown
@@ -151,8 +151,7 @@ def _taken(state: State, operation: Operation, reading: Reading, wanted: Reading
             continue
         remedy = stops_at_once(after, at, figure)
         if remedy is not None:
-            where = place_words(state.index.places[wanted.place])
-            events.append(Stopped(state.index.head_of(wanted.place), f"{figure.label}, {where}: {remedy.say}"))
+            events.append(stop_for(state, figure, remedy.say))
             break
     return tuple(events)
 

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from msgspec import Struct, structs
 
-from headwright.job.events import Disposition
+from headwright.job.events import Disposition, Stopped
 from headwright.job.figures import Figure
+from headwright.job.index import place_words
 from headwright.job.progress import failing_items, waiting
 from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Remedy, Role
@@ -172,6 +173,18 @@ def stops_at_once(state: State, at: At, figure: Figure) -> Remedy | None:
         return None
     named = remedies(state, at, figure)
     return named[0] if named and all(_only_stops(remedy) for remedy in named) else None
+
+
+def stop_for(state: State, figure: Figure, why: str) -> Stopped:
+    """Give the stop of a head for a figure: its reason says which figure and where, for nothing may be held there then.
+
+    Args:
+        state: the job.
+        figure: what the head is stopped for.
+        why: the reason, in somebody's words or the procedure's.
+    """
+    where = place_words(state.index.places[figure.place])
+    return Stopped(state.index.head_of(figure.place), f"{figure.label}, {where}: {why}")
 
 
 def _only_stops(remedy: Remedy) -> bool:

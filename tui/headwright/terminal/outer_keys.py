@@ -22,8 +22,9 @@ FURTHER = Key("card_further", "pagedown,space", "PgDn", "further", "Read on wher
 TEXT = (FURTHER, LEAVE)
 """A card with a text to read."""
 
+NUMBER = Key("card_number", "1,2,3,4,5,6,7,8,9", "1–9", "choose", "Go to the choice with this number.", 1)
 CHOICES = (
-    Key("card_number", "1,2,3,4,5,6,7,8,9", "1–9", "choose", "Go to the choice with this number.", 1),
+    NUMBER,
     Key("card_settle", "enter", "Enter", "take it", "Take the choice, and go to the line for the reason.", 2),
     Key("card_further", "pagedown", "PgDn", "further", "Read on where there is more below; the choice stays.", 3),
     LEAVE,
@@ -109,7 +110,7 @@ GAUGE_LINE = (
 """The same card on the line for a figure or a name."""
 
 PICK = (
-    Key("card_number", "1,2,3,4,5,6,7,8,9", "1–9", "choose", "Go to the choice with this number.", 1),
+    NUMBER,
     Key("card_settle", "enter", "Enter", "take it", "Take the choice.", 2),
     LEAVE,
 )
@@ -225,6 +226,11 @@ LOOK_CARD = (
     LEAVE,
 )
 """The card of colours and signs."""
+
+
+def numbered(keys: tuple[Key, ...], sign: str) -> tuple[Key, ...]:
+    """Give the keys of a card as its line shows them where these are the numbers that choose: `1–4` and not `1–9`."""
+    return tuple(key._replace(sign=sign) if key.id == NUMBER.id else key for key in keys)
 
 
 class Group(NamedTuple):

@@ -132,7 +132,9 @@ class DecidingScreen(MeasuringScreen):
         """Show the hold at the place at hand, or the first that waits for a decision."""
         hold = self.hand.hold_here()
         if hold is None:
-            self.hand.tell("Nothing is held.")
+            key = sign_in(BENCH, "stop")
+            stopped = f" {self.stopped} is stopped; {key} is where a lead lets it go on." if self.stopped else ""
+            self.hand.tell(f"Nothing is held.{stopped}")
             self.paint()
         else:
             self.ask_hold(hold)

@@ -10,10 +10,11 @@ from textual.containers import Vertical, VerticalScroll
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
+from headwright.terminal.cards.choices import Numbered
 from headwright.terminal.cards.words import plain
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import BENCH, Key, bindings, in_use
-from headwright.terminal.outer_keys import CARD, QUIT, STOP, TEXT
+from headwright.terminal.outer_keys import CARD, FURTHER, QUIT, STOP, TEXT, numbered
 from headwright.terminal.small import TooSmall
 
 if TYPE_CHECKING:
@@ -32,6 +33,7 @@ LONGEST_TITLE = 300
 """Characters: enough for any title of ours, and it bounds a stray text."""
 LABELS = 14
 """Columns of the labels of every card, so that all that is told begins at one edge; the style sheet has it too."""
+MORE = "More stands below: {key} reads on."
 _LEAST = 2
 """Lines that a part which scrolls keeps on the lowest of screens."""
 
@@ -53,6 +55,9 @@ class Card(ModalScreen[Answer | None]):
         super().__init__()
         self._title = plain(title, LONGEST_TITLE)
         self.give: Callable[[Answer], None] | None = None
+        self._keys_now = self.KEYS
+        self._reserved: dict[Widget, int] = {}
+        self._rooms: dict[Widget, int] = {}
 
     def compose(self) -> ComposeResult:
         """Lay the card out."""
@@ -62,6 +67,7 @@ class Card(ModalScreen[Answer | None]):
             expected = Static("", classes="card-say")
             expected.display = False
             yield expected
+            yield Static("", classes="card-more")
             yield KeyLine(self.KEYS)
         yield TooSmall()
 
@@ -87,6 +93,8 @@ class Card(ModalScreen[Answer | None]):
         """Fit the card to the screen, now and whenever its parts need another height."""
         for part in self.query(".card, .elastic"):
             self.watch(part, "virtual_size", self.fit)
+        for part in self.query(".elastic"):
+            self.watch(part, "scroll_y", self._tell_more)
 
     def on_resize(self) -> None:
         """Fit the card to the screen."""
@@ -100,19 +108,55 @@ class Card(ModalScreen[Answer | None]):
         """Share the height that the screen has among the parts that can scroll, once they are laid out."""
         self.call_after_refresh(self._share)
 
+    def reserve(self, part: Widget, lines: int) -> None:
+        """Keep so many lines for a part that can scroll, where there is room, however few it takes at the moment."""
+        self._reserved[part] = lines
+
+    def show_keys(self, keys: tuple[Key, ...]) -> None:
+        """Show the keys of the stage at hand, with how many choices there are; what reads on, where there is more."""
+        self._keys_now = keys
+        longer = any(self._need(part) > room for part, room in self._rooms.items())
+        sign = next((each.sign for each in self.query(Numbered) if _is_shown(each)), "")
+        shown = tuple(key for key in keys if longer or key.id != FURTHER.id)
+        self.query_one(KeyLine).show(numbered(shown, sign) if sign else shown)
+
+    @property
+    def _elastic(self) -> list[Widget]:
+        return [part for part in self.query(".card .elastic") if _is_shown(part)]
+
+    def _need(self, part: Widget) -> int:
+        """Give the lines that a part takes; room that is kept for it is none of them."""
+        if part in self._reserved:
+            return sum(child.outer_size.height for child in part.children)
+        return part.virtual_size.height
+
     def _share(self) -> None:
         card = self.query_one(".card")
-        # What the hand is on comes first, so that it has room; the others keep what they need of the rest.
-        elastic = sorted((p for p in card.query(".elastic") if _is_shown(p)), key=lambda part: not part.has_focus)
+        # What the hand is on comes first, so that it has room, then what is to be seen whole; the others keep what they
+        # need of the rest.
+        elastic = sorted(self._elastic, key=lambda part: (not part.has_focus, not part.has_class("-whole")))
         fixed = card.virtual_size.height - sum(part.outer_size.height for part in elastic)
         room = self.size.height - card.gutter.height - fixed
-        needs = [part.virtual_size.height for part in elastic]
+        needs = [self._need(part) for part in elastic]
+        self._rooms.clear()
         for number, (part, need) in enumerate(zip(elastic, needs, strict=True)):
             later = needs[number + 1 :]
+            most = room - sum(min(_LEAST, each) for each in later)
             # Half of what is left at least, so that neither the facts nor the choices are crowded out.
-            share = min(need, max(room - sum(later), room // 2), room - sum(min(_LEAST, each) for each in later))
-            part.styles.max_height = max(share, _LEAST)
-            room -= min(need, max(share, _LEAST))
+            share = min(need, most, most if part.has_class("-whole") else max(room - sum(later), room // 2))
+            part.styles.max_height = self._rooms[part] = share = max(share, _LEAST)
+            room -= min(need, share)
+        for part, lines in self._reserved.items():
+            share = self._rooms.get(part, 0)
+            part.styles.min_height = least = min(lines, min(share, self._need(part)) + max(0, room))
+            part.styles.max_height = max(least, share)
+        self._tell_more()
+
+    def _tell_more(self) -> None:
+        """Say in words that the card goes on where it is longer than the screen."""
+        more = any(part.scroll_offset.y + room < self._need(part) for part, room in self._rooms.items())
+        self.query_one(".card-more", Static).update(MORE.format(key=in_use(FURTHER).sign) if more else "")
+        self.show_keys(self._keys_now)
 
     def waits_for(self) -> str:
         """Say what has to be done before anything else, after `F4 waits:`."""

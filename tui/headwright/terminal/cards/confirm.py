@@ -10,8 +10,8 @@ from textual.containers import Horizontal, VerticalScroll
 from textual.widgets import Input, Static
 
 from headwright.terminal.cards.card import Card
-from headwright.terminal.cards.choices import LONGEST_REASON
 from headwright.terminal.cards.words import like_a_reading, plain
+from headwright.terminal.cards.words_line import WordsLine
 from headwright.terminal.keys import Key, bindings
 from headwright.terminal.outer_keys import LINE
 
@@ -50,7 +50,7 @@ class ReasonCard(Card[str]):
             yield Static(Text("\n\n".join(paragraphs)))
         with Horizontal(classes="card-line"):
             yield Static(Text(self._label), classes="card-label")
-            yield Input(compact=True, max_length=LONGEST_REASON)
+            yield WordsLine()
 
     def on_mount(self) -> None:
         """Begin on the line."""

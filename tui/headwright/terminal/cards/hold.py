@@ -11,13 +11,14 @@ from textual.widgets import Static
 from headwright.job.decide import Refused, decide
 from headwright.job.events import Disposed, Disposition, Stopped
 from headwright.job.evolve import provisional
-from headwright.job.holds import item_of
+from headwright.job.holds import item_of, stop_for
 from headwright.job.index import place_words
 from headwright.job.progress import failing_items
 from headwright.job.signing import wants_only_lead
 from headwright.job.uncertainty import proof_words
 from headwright.terminal.cards.card import facts
-from headwright.terminal.cards.choices import Choice, ChoiceCard
+from headwright.terminal.cards.choice_card import ChoiceCard
+from headwright.terminal.cards.choices import Choice
 from headwright.terminal.cards.figure_words import limit_words, out_words, span_words
 
 if TYPE_CHECKING:
@@ -40,6 +41,11 @@ BY_LEAD = "a lead signs here with the PIN; you stay at the bench"
 _DIGITS = {Disposition.REMEASURE: 1, Disposition.REWORK: 2, None: 7, Disposition.CONCESSION: 8, Disposition.SCRAP: 9}
 """The digit of each way out, the same on every card; reworks go on from theirs, None is to stop the head."""
 _MOST_REWORKS = 5
+_BRIEF = {
+    Disposition.REMEASURE: "the same readings again",
+    Disposition.CONCESSION: "it stands as it is",
+    Disposition.SCRAP: "the head is given up",
+}
 _OTHERS = 3
 """Lines for the figures that fail beside the one that decides; with more, they would crowd the ways out."""
 
@@ -61,7 +67,7 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
         self._operation = state.index.operations[hold.operation]
         where = place_words(state.index.places[hold.place])
         title = f"■ {where} is held in '{self._operation.title}'"
-        self._ways = sorted(hold.ways, key=lambda way: _DIGITS[way.disposition])
+        self._ways = sorted(hold.ways, key=_digit)
         digits = _digits(self._ways)
         choices = [
             _choice(state, hold, way, operator, advice if way.advise else "", leads=leads)._replace(number=digit)
@@ -107,13 +113,20 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
         return _wanted(self._state, self._hold, self._ways[number], reason)
 
 
+def _digit(way: WayOut) -> int:
+    """Give the digit of a way out: what stops the head is at that of a stop, and not where a thumb expects less."""
+    stops = way.stop and way.disposition is not Disposition.REWORK
+    return _DIGITS[None if stops else way.disposition]
+
+
 def _digits(ways: Sequence[WayOut]) -> list[int]:
     """Give the digit of each way out, 0 for a rework that there is none left for."""
     reworks = count()
     found = []
     for way in ways:
-        digit = _DIGITS[way.disposition]
+        digit = 0 if _digit(way) in found else _digit(way)
         if way.disposition is Disposition.REWORK:
+            digit = _digit(way)
             number = next(reworks)
             digit = digit + number if number < _MOST_REWORKS else 0
         found.append(digit)
@@ -131,7 +144,7 @@ def _failing_words(state: State, figure: Figure) -> str:
 def _wanted(state: State, hold: Hold, way: WayOut, reason: str, *, signed: bool = False) -> Disposed | Stopped:
     """Give the event that a way out wants to happen; whether it is signed is not for this card to ask."""
     if way.disposition is None:
-        return Stopped(state.index.head_of(hold.place), reason)
+        return stop_for(state, hold.figure, reason)
     return Disposed(
         hold.operation,
         hold.place,
@@ -157,30 +170,50 @@ def _choice(state: State, hold: Hold, way: WayOut, operator: str, advice: str, *
     answer = decide(state, wanted, operator, "")
     by_lead = leads and isinstance(answer, Refused) and wants_only_lead(state, wanted, answer)
     return Choice(
-        _NAMES[way.disposition] if way.disposition else "Stop",
-        way.say,
-        (*((advice,) if advice else ()), *_consequences(state, hold, way), *((BY_LEAD,) if by_lead else ())),
+        "Stop" if way.stop or way.disposition is None else _NAMES[way.disposition],
+        _brief(state, hold, way),
         reason="" if way.needs_reason else way.say,
         barred=answer.blocks[0].why if isinstance(answer, Refused) and not by_lead else "",
+        details=(
+            ("What to do", way.say),
+            *_consequences(state, hold, way),
+            ("Next ball", advice),
+            ("Who", BY_LEAD if by_lead else ""),
+        ),
     )
 
 
-def _consequences(state: State, hold: Hold, way: WayOut) -> Iterator[str]:
+def _brief(state: State, hold: Hold, way: WayOut) -> str:
+    """Say in a few words what a way out is, so that two of one name are told apart."""
     index = state.index
+    if way.stop:
+        back = f", then back to '{index.operations[way.redo].title}'" if way.redo else ", then this is taken again"
+        then = back if way.disposition else ""
+        return f"{place_words(index.places[index.head_of(hold.place)])} waits for a lead{then}"
+    if way.disposition is Disposition.REWORK:
+        title = index.operations[way.redo].title
+        repair = index.repairs.get(way.repair) if way.repair != state.repair_at(hold.place) else None
+        again = f"'{title}' again" if way.redo == hold.operation else f"back to '{title}'"
+        return f"{again}, as {repair.label}" if repair else again
+    return _BRIEF[way.disposition] if way.disposition else ""
+
+
+def _consequences(state: State, hold: Hold, way: WayOut) -> Iterator[tuple[str, str]]:
+    index = state.index
+    if way.stop:
+        yield "Stops", f"{place_words(index.places[index.head_of(hold.place)])}, until a lead resumes it"
     if way.redo and way.redo != hold.operation:
-        yield f"goes back to: {index.operations[way.redo].title}"
+        yield "Goes back to", index.operations[way.redo].title
     if way.repair and way.repair != state.repair_at(hold.place):
         repair = index.repairs.get(way.repair)
-        yield f"repair becomes: {repair.label if repair else way.repair}"
+        yield "Repair becomes", repair.label if repair else way.repair
     aside = set_aside(state, _wanted(state, hold, way, way.say))
     if aside:
-        yield f"sets aside: {aside} {'reading' if aside == 1 else 'readings'}"
+        yield "Sets aside", f"{aside} {'reading' if aside == 1 else 'readings'}; they stay on record"
     if way.undoes:
-        yield f"undoes: {undoes_words(state, way.undoes)}"
+        yield "Undoes", undoes_words(state, way.undoes)
     elif way.redo:
-        yield "undoes: nothing else that is done"
-    if way.stop:
-        yield f"stops: {place_words(index.places[index.head_of(hold.place)])}, until a lead resumes it"
+        yield "Undoes", "nothing else that is done"
 
 
 def undoes_words(state: State, undoes: dict[str, tuple[str, ...]]) -> str:

@@ -29,7 +29,6 @@ from headwright.terminal.cards.card import Card, facts
 from headwright.terminal.cards.choices import CHOOSE, NONE_OF_THESE, Choice, Numbered
 from headwright.terminal.cards.figure_line import FigureLine
 from headwright.terminal.cards.words import plain
-from headwright.terminal.keyline import KeyLine
 from headwright.terminal.outer_keys import GAUGE, GAUGE_LINE
 
 if TYPE_CHECKING:
@@ -190,7 +189,7 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         first = next((i for i, choice in enumerate(choices) if not choice.barred), 0)
         options.highlighted = None if options.decides else first
         options.focus()
-        self.query_one(KeyLine).show(GAUGE)
+        self.show_keys(GAUGE)
         self._say_facts()
         self.say("")
 
@@ -205,7 +204,7 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         field = self.query_one(Input)
         field.value = ""
         field.focus()
-        self.query_one(KeyLine).show(GAUGE_LINE)
+        self.show_keys(GAUGE_LINE)
         self._live(self._in_the_ring())
         self._say_facts()
         self.say(say)

@@ -9,7 +9,8 @@ from textual.widgets import Static
 
 from headwright.job.show import unit_sign
 from headwright.terminal.cards.card import facts
-from headwright.terminal.cards.choices import Choice, ChoiceCard
+from headwright.terminal.cards.choice_card import ChoiceCard
+from headwright.terminal.cards.choices import Choice
 from headwright.terminal.cards.words import moment
 
 if TYPE_CHECKING:

@@ -18,7 +18,6 @@ from headwright.terminal.bench.digits import with_unit
 from headwright.terminal.cards.card import Card, facts
 from headwright.terminal.cards.choices import NONE_OF_THESE, Choice, Numbered
 from headwright.terminal.cards.words import plain
-from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
 from headwright.terminal.outer_keys import TOOL, TOOL_LINE
 
@@ -101,7 +100,7 @@ class ToolCard(Card[ToolChosen]):
             line.display = shown
         for options in self.query(Numbered):
             options.display = not shown
-        self.query_one(KeyLine).show(TOOL_LINE if shown else TOOL)
+        self.show_keys(TOOL_LINE if shown else TOOL)
         if shown:
             self._field("item").focus()
         self.fit()

@@ -11,7 +11,6 @@ from textual.widgets import Input, OptionList, Static
 from headwright.terminal.cards.card import SEEN, Card
 from headwright.terminal.cards.choices import NONE_OF_THESE, Choice, Numbered
 from headwright.terminal.cards.words import like_a_reading, moment, plain
-from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
 from headwright.terminal.outer_keys import WHO, WHO_FORM
 
@@ -122,7 +121,7 @@ class WhoCard(Card[Comes | Goes]):
         at_bench = (i for i, p in enumerate(self._people) if p.on and p.operator == self._here)
         self._list("people").highlighted = next(at_bench, 0)
         self._list("people").focus()
-        self.query_one(KeyLine).show(WHO)
+        self.show_keys(WHO)
         self.say("")
 
     async def _to_form(self) -> None:
@@ -133,7 +132,7 @@ class WhoCard(Card[Comes | Goes]):
         self._list("people").display = False
         self.query_one(".who-form").display = True
         self._field("initials").focus()
-        self.query_one(KeyLine).show(WHO_FORM)
+        self.show_keys(WHO_FORM)
         self.say("Your initials or number, as the shop knows you; then Enter.")
 
     @on(OptionList.OptionSelected)
