@@ -16,9 +16,11 @@ from headwright.job.events import (
     Disposition,
     HandedOver,
     Noted,
+    ReadingStruck,
+    Resumed,
     Stopped,
 )
-from headwright.job.handover import age_words, handover
+from headwright.job.handover import FEW, LAST_NEWS, age_words, handover
 from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.cards.handover import HandoverCard
@@ -67,8 +69,10 @@ def test_it_tells_what_whoever_comes_must_know() -> None:
     )
     assert found["Tools in use"] == ("Bore, intake: cutter K-3425, 0.3425 in; first piece 1I not released yet",)
     assert found["State now"] == ("soaked: every position", "dry: every position")
-    assert found["Done"] == ("Receive, Soak, Survey, Decide",)
+    assert found["Done"] == ("4 operations, from 'Receive' to 'Decide'",)
     assert found["Still to do"][0] == "Bore"
+    assert len(found["Still to do"]) == FEW + 1
+    assert found["Still to do"][-1].endswith("more, to 'Sign'")
     assert found["Last notes"] == ("1I: liner 3 has a burr (07, 12 min ago)",)
     assert found["At the bench"][0].startswith("07 Mara, machinist, on for ")
     assert "Stopped" not in found
@@ -115,6 +119,69 @@ def test_it_tells_of_holds_stops_oil_and_released_first_pieces() -> None:
     assert found["Held"] == ("1E in 'Bore': Bored id high",)
     assert "oiled: 1I" in found["State now"]
     assert found["Tools in use"][0].endswith("first piece 1I released")
+
+
+def _news_of(shop: StrictShop, leaver: str = MACHINIST) -> tuple[str, ...]:
+    found = handover(shop.state, leaver, stamp(shop.time), entries=shop.entries)
+    return next((section.lines for section in found if section.title == "This shift"), ())
+
+
+def test_the_news_of_the_shift_are_told_the_latest_first() -> None:
+    """Decisions, stops, strikes: whoever comes was not there."""
+    shop = StrictShop()
+    shop.to_bore()
+    shop.name_cutter()
+    shop.do(shop.read("bore", "1I", "bored_id", 0.3425, "top"))
+    (taken,) = shop.state.attempt("bore", "1I").readings.values()
+    shop.do(ReadingStruck(taken.number, "chips under the gauge"))
+    shop.inch("bore", "1I", "bored_id", 0.3434, 0.3434)
+    shop.wait(5)
+    shop.do(Disposed("bore", "1I", "bored_id", Disposition.REMEASURE, "gauge was cold"))
+    shop.do(Stopped("head:A", "coolant on the floor"))
+    shop.do(Resumed("head:A", "mopped up", signed=True), LEAD)
+    found = _news_of(shop)
+    assert [line.rpartition(" (")[0] for line in found] == [
+        "head A goes on: mopped up",
+        "head A stopped: coolant on the floor",
+        "1I in 'Bore': 'Bored id' measured again: gauge was cold",
+        "1I: Bored id, top 0.3425 struck: chips under the gauge",
+    ]
+    assert found[0].endswith("(02, 0 s ago)")
+    assert handover(shop.state, MACHINIST, stamp(shop.time), entries=shop.entries)[0].title == "This shift"
+
+
+def test_what_was_told_at_the_last_handover_or_in_a_shift_before_is_no_news() -> None:
+    shop = StrictShop()
+    shop.to_bore()
+    shop.do(Stopped("head:A", "coolant on the floor"))
+    shop.do(Resumed("head:A", "mopped up", signed=True), LEAD)
+    assert len(_news_of(shop)) == 2
+    shop.do(HandedOver(MACHINIST, TRAINEE), TRAINEE)
+    assert _news_of(shop, TRAINEE) == ()
+    shop.do(Stopped("head:A", "smoke"), TRAINEE)
+    assert len(_news_of(shop, TRAINEE)) == 1
+    shop.wait(24 * 60)
+    assert len(_news_of(shop, TRAINEE)) == 1, "Tom is on still"
+    assert _news_of(shop, "nobody") == ()
+
+
+def test_of_many_news_the_latest_are_told_and_the_others_counted() -> None:
+    shop = StrictShop()
+    shop.to_bore()
+    for number in range(LAST_NEWS):
+        shop.do(Stopped("head:A", f"stop {number}"))
+        shop.do(Resumed("head:A", "goes on", signed=True), LEAD)
+    found = _news_of(shop)
+    assert len(found) == LAST_NEWS + 1
+    assert found[1].startswith(f"head A stopped: stop {LAST_NEWS - 1}")
+    assert found[-1].startswith(f"and {LAST_NEWS} before these")
+
+
+def test_what_is_typed_and_not_saved_is_told() -> None:
+    shop = StrictShop()
+    shop.to_bore()
+    found = {s.title: s.lines for s in handover(shop.state, MACHINIST, stamp(shop.time), typed=".34")}
+    assert found["Not saved"] == ("'.34' is typed at the bench, and not saved",)
 
 
 def test_a_head_given_up_is_told_too() -> None:

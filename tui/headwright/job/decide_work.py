@@ -22,6 +22,7 @@ from headwright.job.holds import hold_at, stop_for, stops_at_once
 from headwright.job.index import place_words
 from headwright.job.nearby import doubt_of
 from headwright.job.refusal import Answer, Refused, blocked, locate, refuse, unknown
+from headwright.job.shift import KEYED_AGAIN
 from headwright.job.show import unit_sign, unit_words
 from headwright.nearest import nearest
 from headwright.procedure.plan import Role, Sort, Tick
@@ -141,7 +142,7 @@ def _taken(state: State, operation: Operation, reading: Reading, wanted: Reading
     if wanted.repeat and (old is None or old.is_settled(reading.agree)):
         return refuse(BlockKind.ENTRY, reading.label, "no further figure is wanted at this point.", "")
     if old is not None and not wanted.repeat:
-        events.extend(ReadingStruck(each.number, "keyed again") for each in (*old.others, old))
+        events.extend(ReadingStruck(each.number, KEYED_AGAIN) for each in (*old.others, old))
     events.append(wanted)
     after = provisional(state, wanted, "", "")
     at = (operation.id, wanted.place)

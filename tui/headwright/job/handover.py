@@ -10,14 +10,20 @@ from headwright.job.gauges import GaugeNow, mastering_of, seconds_between
 from headwright.job.holds import holds
 from headwright.job.index import place_words
 from headwright.job.progress import Standing, standings
+from headwright.job.shift import news
 from headwright.job.show import decimals, show, unit_of, unit_sign
 from headwright.procedure.plan import ConditionSort, Sort
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
 
+    from headwright.job.events import Entry
     from headwright.job.state import State, Tool
 
+LAST_NEWS = 6
+"""News that are told, the latest of them."""
+FEW = 3
+"""Operations of a list that are named: nobody goes through more of them at a handover."""
 LAST_NOTES = 5
 """Notes that are told, the latest of them."""
 DAYS = 2
@@ -31,30 +37,51 @@ class Section(NamedTuple):
     lines: tuple[str, ...]
 
 
-def handover(state: State, operator: str, now: str, at: tuple[str, str] | None = None) -> tuple[Section, ...]:
-    """Tell how a job stands, for whoever takes it over; sections with nothing in them are left out.
+def handover(
+    state: State,
+    operator: str,
+    now: str,
+    at: tuple[str, str] | None = None,
+    *,
+    entries: Sequence[Entry] = (),
+    typed: str = "",
+) -> tuple[Section, ...]:
+    """Tell how a job stands, for whoever takes it over: its news first; sections with nothing in them are left out.
 
     Args:
         state: the job.
         operator: who leaves.
         now: the time, UTC as records have it.
         at: the operation and place where the work stands at the bench; None for none.
+        entries: the record, of which the news of the shift are told.
+        typed: what is typed at the bench and not saved.
     """
     stands = standings(state)
     found = (
-        Section("Next", (next_up(state, operator, at, now).say,)),
         Section("Stopped", tuple(_stopped(state))),
         Section("Held", tuple(_held(state))),
+        Section("This shift", tuple(_news(state, entries, operator, now))),
+        Section("Not saved", (f"'{typed}' is typed at the bench, and not saved",) if typed else ()),
         Section("Begun", tuple(_begun(state, now))),
         Section("Gauges in hand", tuple(_gauges(state, now))),
+        Section("Next", (next_up(state, operator, at, now).say,)),
         Section("Tools in use", tuple(_tools(state))),
+        Section("Last notes", tuple(_notes(state, now))),
         Section("State now", tuple(_conditions(state))),
+        Section("At the bench", tuple(_people(state, now))),
         Section("Still to do", tuple(_pending(stands))),
         Section("Done", tuple(_done(stands))),
-        Section("Last notes", tuple(_notes(state, now))),
-        Section("At the bench", tuple(_people(state, now))),
     )
     return tuple(section for section in found if section.lines)
+
+
+def _news(state: State, entries: Sequence[Entry], leaver: str, now: str) -> Iterator[str]:
+    """Give the news of the shift, the latest of them first and not too many."""
+    told = list(news(state, entries, leaver, now))
+    for entry, words in told[: -LAST_NEWS - 1 : -1]:
+        yield f"{words} ({entry.operator}, {_since(entry.time, now)})"
+    if len(told) > LAST_NEWS:
+        yield f"and {len(told) - LAST_NEWS} before these: 'headwright replay' tells all of them"
 
 
 def age_words(seconds: float) -> str:
@@ -153,16 +180,20 @@ def _conditions(state: State) -> Iterator[str]:
 
 
 def _pending(stands: Iterable[Standing]) -> Iterator[str]:
-    for stand in stands:
-        if stand.due:
-            again = ", called for again" if stand.again else ""
-            count = f": {stand.done} of {stand.applies} done" if stand.done and stand.applies > 1 else ""
-            yield f"{stand.title}{count}{again}"
+    due = [stand for stand in stands if stand.due]
+    for stand in due[:FEW]:
+        again = ", called for again" if stand.again else ""
+        count = f": {stand.done} of {stand.applies} done" if stand.done and stand.applies > 1 else ""
+        yield f"{stand.title}{count}{again}"
+    if len(due) > FEW:
+        yield f"{len(due) - FEW} more, to '{due[-1].title}'"
 
 
 def _done(stands: Iterable[Standing]) -> Iterator[str]:
     titles = [stand.title for stand in stands if stand.applies and stand.done == stand.applies]
-    if titles:
+    if len(titles) > FEW:
+        yield f"{len(titles)} operations, from '{titles[0]}' to '{titles[-1]}'"
+    elif titles:
         yield ", ".join(titles)
 
 

@@ -260,7 +260,10 @@ class MeasuringScreen(AskingScreen):
                 self.paint()
 
         at = (hand.next.operation, hand.next.place)
-        self.app.push_screen(HandoverCard(hand.state, leaver.operator, hand.clock(), leaver.name, at=at), shown)
+        card = HandoverCard(
+            hand.state, leaver.operator, hand.clock(), leaver.name, at=at, entries=hand.desk.entries, typed=hand.typed
+        )
+        self.app.push_screen(card, shown)
 
     def _take_over_from(self, leaver: str) -> None:
         """Ask who comes; whoever it is takes the job on as it stands."""
@@ -292,5 +295,7 @@ class MeasuringScreen(AskingScreen):
             self.paint()
 
         at = (hand.next.operation, hand.next.place)
-        card = HandoverCard(hand.state, leaver, hand.clock(), name, at=at, comes=True)
+        card = HandoverCard(
+            hand.state, leaver, hand.clock(), name, at=at, comes=True, entries=hand.desk.entries, typed=hand.typed
+        )
         self.ask_with(card, lambda _: (*first, HandedOver(leaver, comer)), then)

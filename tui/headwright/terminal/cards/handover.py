@@ -14,11 +14,12 @@ from headwright.terminal.keys import Key, bindings, sign_in
 from headwright.terminal.outer_keys import HANDOVER
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterator, Sequence
 
     from textual.binding import BindingType
     from textual.widget import Widget
 
+    from headwright.job.events import Entry
     from headwright.job.state import State
 
 LEAVES = "{name}: is that how it stands? Then press {key}, and let whoever takes over come to the screen."
@@ -37,6 +38,8 @@ class HandoverCard(ReadCard):
         name: who reads it.
         at: the operation and place where the work stands at the bench; None for none.
         comes: whether that is the one who takes over.
+        entries: the record, of which the news of the shift are told.
+        typed: what is typed at the bench and not saved.
     """
 
     KEYS: ClassVar[tuple[Key, ...]] = HANDOVER
@@ -51,9 +54,11 @@ class HandoverCard(ReadCard):
         *,
         at: tuple[str, str] | None = None,
         comes: bool = False,
+        entries: Sequence[Entry] = (),
+        typed: str = "",
     ) -> None:
         super().__init__(f"Job {state.job} is {'taken over from' if comes else 'handed over by'} {leaver}")
-        self._sections = handover(state, leaver, now, at)
+        self._sections = handover(state, leaver, now, at, entries=entries, typed=typed)
         self._reader = plain(name, 40)
         self._comes = comes
 
