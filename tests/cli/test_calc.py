@@ -298,3 +298,11 @@ def _process(*words: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
         [sys.executable, "-m", "headwright", "calc", *words], capture_output=True, text=True, check=False
     )
+
+
+def test_a_name_is_offered_only_where_one_is_near(headwright: Callable[..., Outcome]) -> None:
+    assert "Nearest" not in headwright("calc", "foo").err
+    assert "'headwright calc' lists them." in headwright("calc", "foo").err
+    assert "Nearest: clearance" in headwright("calc", "clearence").err
+    assert "Nearest" not in headwright("jobs", "--foo").err
+    assert "Nearest: --json." in headwright("jobs", "--jsn").err

@@ -52,6 +52,26 @@ def test_a_job_needs_no_more_than_a_number_where_there_is_one_family(
     assert store.last("2001") is not None
 
 
+def test_what_a_job_can_be_opened_for_is_listed_without_opening_one(headwright: Callable[..., Outcome]) -> None:
+    code, out, err = headwright("new", "--list")
+    assert (code, err) == (0, "")
+    lines = out.splitlines()
+    at = lines.index("alder-107  Alder 107, iron, 8 valves")
+    assert "  --route liner  Liner rebuild, chambers in the head" in lines[at:]
+    assert "  --application durability  Street, long life" in lines[at:]
+    assert {line.split()[0] for line in lines if not line.startswith(" ")} == {
+        each.stem for each in (shipped("procedures") / "families").glob("*.toml")
+    }
+    assert headwright("jobs").out == ""
+
+
+def test_without_a_number_it_says_that_one_is_expected(headwright: Callable[..., Outcome]) -> None:
+    code, out, err = headwright("new", *LINER)
+    assert (code, out) == (2, "")
+    assert "a number for the job is expected" in err
+    assert "--list" in err
+
+
 def test_a_job_keeps_its_tag_customer_opener_and_application(
     headwright: Callable[..., Outcome], store: JobStore
 ) -> None:

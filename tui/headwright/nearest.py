@@ -7,10 +7,13 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+NEAR = 0.6
+"""Share of signs that two names have in common from which one is taken for a slip of the other (our choice)."""
+
 
 def nearest(name: str, known: Iterable[str]) -> str:
     """Give the known name that is closest to the one given, empty when none is close."""
     from difflib import get_close_matches  # noqa: PLC0415 - only wanted when something is wrong
 
-    found = get_close_matches(name, list(known), n=1, cutoff=0.5)
+    found = get_close_matches(name, list(known), n=1, cutoff=NEAR)
     return found[0] if found else ""

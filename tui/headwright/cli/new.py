@@ -4,6 +4,7 @@ Its plan is made from the procedures and kept with the job, so that a later
 change of them does not change what this head is held to. What there is only one
 of need not be named: family, and route of the family. Without --application it
 is the family's first. The number of the job goes to standard output.
+--list opens none: it shows every family with its routes and applications.
 """
 
 from __future__ import annotations
@@ -17,12 +18,15 @@ from headwright.errors import UsageError
 
 if TYPE_CHECKING:
     from argparse import ArgumentParser, Namespace
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Sequence
+
+    from headwright.procedure.library import Library
 
 
 def arguments(parser: ArgumentParser) -> None:
     """Say what may follow the command."""
-    parser.add_argument("job", metavar="JOB", help="its number, as the shop counts")
+    parser.add_argument("job", metavar="JOB", nargs="?", default="", help="its number, as the shop counts")
+    parser.add_argument("--list", action="store_true", help="show families, routes and applications")
     parser.add_argument("--family", metavar="ID", default="", help="the engine family")
     parser.add_argument("--route", metavar="ID", default="", help="which operations, in which order")
     parser.add_argument("--application", metavar="ID", default="", help="what the engine is for")
@@ -41,6 +45,12 @@ def run(asked: Namespace) -> int:
     from headwright.terminal.run import terminal_name  # noqa: PLC0415
 
     library = load(Path(asked.procedures) if asked.procedures else shipped("procedures"))
+    if asked.list:
+        for line in _listed(library):
+            say.data(line)
+        return 0
+    if not asked.job:
+        raise UsageError("new: a number for the job is expected", "'headwright new --help' shows how; --list what for.")
     family = asked.family or _only("family", "families", list(library.families))
     known = library.families.get(family)
     route = asked.route or (_only("route", "routes", known.definition.routes) if known else "")
@@ -59,6 +69,17 @@ def run(asked: Namespace) -> int:
     say.talk(f"{plan.family_title}; {plan.route_title}; {plan.application_title}.")
     say.talk(f"'headwright open {asked.job}' goes to the bench with it.")
     return 0
+
+
+def _listed(library: Library) -> Iterator[str]:
+    """Give every family, and under it its routes and applications, each by its id and title."""
+    for name, entry in library.families.items():
+        family = entry.definition
+        yield f"{name}  {family.title}"
+        for route in family.routes:
+            yield f"  --route {route}  {library.routes[route].definition.title}"
+        for application, title in family.application.items():
+            yield f"  --application {application}  {title}"
 
 
 def _only(one: str, many: str, names: Sequence[str]) -> str:
