@@ -106,6 +106,17 @@ async def test_what_is_typed_ahead_or_sent_by_a_gauge_acknowledges_no_hazard(pre
     assert app.answers == [None]
 
 
+async def test_a_caution_says_which_key_it_waits_for_where_another_comes() -> None:
+    app = OneScreen(CautionCard(PRESSURE, "Mara (07)"))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause(ALONE + 0.1)
+        await pilot.press("k")
+        await pilot.pause()
+        assert "a counts only by itself: press it when you have read this." in words(app)
+        assert "PgDn" not in words(app), "all of it is in sight"
+        assert app.answers == []
+
+
 async def test_a_caution_that_does_not_fit_must_be_read_to_its_end() -> None:
     long = Caution("long", "Long", "Hot. " * 200, "Gloves. " * 200, "The last line of it.")
     app = OneScreen(CautionCard(long, "Mara (07)"))

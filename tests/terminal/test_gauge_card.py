@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 from msgspec.structs import replace
+from textual.widgets import Input
 
 from headwright.errors import StoreError
 from headwright.job.entry import Misread
@@ -23,10 +24,10 @@ from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.cards.choices import CHOOSE, FROM_A_GAUGE
 from headwright.terminal.cards.figure_line import UNREAD
 from headwright.terminal.cards.gauge import GaugeCard
-from headwright.terminal.cards.ring import TOO_EARLY, Asked
+from headwright.terminal.cards.ring import MOST_BARRED, TOO_EARLY, Asked
 from tests.job.small import INCH, MACHINIST
 from tests.job.strict import RULES, strict_plan
-from tests.terminal.cards_app import HOSTILE, OneScreen, words
+from tests.terminal.cards_app import HOSTILE, OneScreen, seen, words
 from tests.terminal.strict_bench import (
     ELSEWHERE,
     JOB,
@@ -78,7 +79,7 @@ def test_a_gauge_is_taken_zeroed_and_read_with_and_a_stale_zero_costs_two_keys(h
         app.enter("K-3425", "as measured")
         app.press(".3425")
         app.press("enter")
-        app.wait_for("Bore gauge", "1I: Bored id, top", "BG-3", "Overdue since 2025-11-04")
+        app.wait_for("Which bore gauge?", "1I: Bored id, top", "BG-3", "Overdue since 2025-11-04")
         app.press("3", "enter")
         app.wait_for("BG-2 cannot be taken")
         app.press("1", "enter")
@@ -236,7 +237,30 @@ async def test_the_card_fits_and_shows_no_markup(home: Path, kit: Kit, size: tup
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         assert "[/b][@click=app.quit]" in words(app)
-        assert "Ctrl+R another" in words(app)
+        assert "Ctrl+R" not in words(app), "there is nothing to go back to from the gauges"
+
+
+async def test_gauges_rings_and_the_figure_have_titles_of_their_own_and_ctrl_r_says_where_it_leads(
+    home: Path, kit: Kit
+) -> None:
+    app = OneScreen(GaugeCard(asked(home), kit, "", lambda: NOW))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert "Which bore gauge?" in words(app)
+        await pilot.press("1", "enter")
+        await pilot.pause()
+        assert "Which ring for BG-3?" in words(app)
+        assert "Ctrl+R gauges" in words(app)
+        shown = [line for line in seen(app).splitlines() if "too far from" in line]
+        assert len(shown) <= MOST_BARRED, "rings that do not serve are counted, not listed"
+        await pilot.press("1", "enter")
+        await pilot.pause()
+        assert "ZERO ON THE RING: bore gauge BG-3" in words(app)
+        assert "Ctrl+R rings" in words(app)
+        await pilot.press("?")
+        await pilot.pause()
+        assert "Every reading is traced to a gauge." in words(app)
+        assert app.screen.query_one(Input).value == "", "the question is no figure"
 
 
 async def test_a_ring_of_another_size_is_not_zeroed_on_before_the_old_zero_was_looked_at(home: Path, kit: Kit) -> None:
@@ -459,9 +483,9 @@ def test_a_figure_that_a_cable_sends_twice_is_one_figure_until_somebody_says_oth
         app.press("esc")
         app.wait_for("Two arrivals", gone=True)
         app.press("ctrl+r")  # the kit is loaded once this card is there
-        app.wait_for("Bore gauge", "in hand")
+        app.wait_for("Which bore gauge?", "in hand")
         app.press("esc")
-        app.wait_for("Bore gauge", gone=True)
+        app.wait_for("Which bore gauge?", gone=True)
         app.enter("BG-4", "is the tag of BG-4, nothing of it is taken")
         app.enter(".3425", "which cutter?")
     assert figures(state_at(home), "1I") == [("BG-3", ".3424", 0.3424), ("BG-3", ".3425", 0.3425)]

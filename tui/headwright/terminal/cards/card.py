@@ -43,11 +43,13 @@ class Card(ModalScreen[Answer | None]):
 
     Attributes:
         TONE: how its frame and title are drawn: `-bad` where work is held, `-near` where care is asked for.
+        ABOUT: what it asks and what becomes of the answer, told where somebody asks why.
         give: takes the answer while the card is still there, and dismisses it once that is recorded: what was typed
             is not lost where it cannot be. None to dismiss it at once.
     """
 
     TONE: ClassVar[str] = ""
+    ABOUT: ClassVar[str] = "Nothing changes before the card is answered; Esc leaves everything as it is."
     KEYS: ClassVar[tuple[Key, ...]] = CARD
     BINDINGS: ClassVar[list[BindingType]] = [*bindings((*CARD, QUIT, STOP))]
 
@@ -169,6 +171,10 @@ class Card(ModalScreen[Answer | None]):
         key = next((key for key in map(in_use, BENCH) if key.rank and event.key in key.keys.split(",")), None)
         if key is not None:
             self.say(f"{key.sign.split()[0]} ({key.label}) waits: {self.waits_for()}, or Esc leaves this card.")
+
+    def key_question_mark(self) -> None:
+        """Say what is asked here, for whoever looks for a why."""
+        self.say(self.ABOUT)
 
     def action_card_leave(self) -> None:
         """Leave everything as it is."""

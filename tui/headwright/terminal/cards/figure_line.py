@@ -23,6 +23,9 @@ class FigureLine(Input):
     class Early(Message):
         """A key was let pass."""
 
+    class Why(Message):
+        """Somebody asks what is wanted here: the sign for that is part of no figure and no name."""
+
     def __init__(self) -> None:
         super().__init__(compact=True, max_length=LONGEST)
         self._came: float | None = None
@@ -42,6 +45,11 @@ class FigureLine(Input):
 
     def on_key(self, event: events.Key) -> None:
         """Let a key pass that comes too soon, or runs on after one that did."""
+        if event.character == "?":
+            event.stop()
+            event.prevent_default()
+            self.post_message(self.Why())
+            return
         if self._came is None:
             return
         if event.time - self._came >= UNREAD:

@@ -60,6 +60,10 @@ class HoldCard(ChoiceCard[Disposed | Stopped]):
     """
 
     TONE = "-bad"
+    ABOUT = (
+        "A figure is out, and only this place waits. Choose a way out, then give its reason: nothing is decided "
+        "before. Esc leaves it held, and other places go on."
+    )
 
     def __init__(self, state: State, hold: Hold, operator: str, advice: str = "", *, leads: bool = False) -> None:
         self._state = state

@@ -56,6 +56,8 @@ class ReadCard(TextCard[bool]):
                 self._say_alone()
             else:
                 self._coming = self.set_timer(ALONE, self._read)
+        elif not crowded and (event.is_printable or event.key in {"enter", "ctrl+j"}) and event.key != "space":
+            self._say_alone()
 
     def _say_alone(self) -> None:
         self.say(BY_ITSELF.format(key=self._key.sign))

@@ -39,11 +39,14 @@ if TYPE_CHECKING:
     from headwright.job.state import State
     from headwright.procedure.kit import Kit
     from headwright.procedure.plan import Reading
+    from headwright.terminal.keys import Key
 
 DO = (
     "Wipe ring and gauge; both have the room's temperature. Type what the gauge shows in the ring, set its zero, Enter."
 )
 IN_RING = "is the gauge in the ring? What is entered here becomes its zero."
+MOST_BARRED = 2
+"""Rings that are listed though they do not serve, the nearest of them; the others are counted."""
 TOO_EARLY = "Keys that came as this card opened are not taken: they were typed for the bench."
 UNKNOWN_DUE = "It is not in the kit: no date on which it is due is known, and none is looked at."
 
@@ -99,6 +102,11 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         clock: tells the time, UTC as records have it.
     """
 
+    ABOUT = (
+        "Every reading is traced to a gauge. One that only compares shows how far a size is off its ring: it is "
+        "read in the ring first, so that a zero that moved is found, and then set there anew."
+    )
+
     def __init__(self, asked: Asked, kit: Kit | None, clock: Callable[[], str]) -> None:
         self._named = asked.sort[:1].upper() + asked.sort[1:]
         super().__init__(self._named)
@@ -111,6 +119,7 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         self._rings: list[RingLine] = []
         self._ring: RingLine | None = None
         self._then: RingLine | None = None
+        self._left_out = 0
         self._checks: list[GaugeChecked] = []
         self._off = 0.0
 
@@ -160,19 +169,29 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
     def to_rings(self) -> None:
         """Offer the rings."""
         asked = self._asked
-        self._rings = ring_lines(asked.state, asked.sort, self._kit, asked.expected, self._clock())
+        found = ring_lines(asked.state, asked.sort, self._kit, asked.expected, self._clock())
+        barred = [line for line in found if line.barred]
+        self._rings = [line for line in found if not line.barred] + barred[:MOST_BARRED]
+        self._left_out = len(barred[MOST_BARRED:])
         choices = [Choice(line.ring, line.say, barred=line.barred) for line in self._rings]
         self.show_list(
             Stage.RINGS, [*choices, Choice("Another one", "its name and size are typed", number=NONE_OF_THESE)]
         )
-        if all(line.barred for line in self._rings):
+        if all(line.barred for line in found):
             self.say("The kit has no ring for this: one is named by hand, with its size." if self._kit else "")
 
     def _title_now(self) -> None:
         """Say in the title, and by the frame, that it is the ring that is measured now, and not the work."""
         shows, known = self._stage in {Stage.SHOWS, Stage.STRIKE}, self._known
-        ring = f"ZERO ON THE RING: {self._named.lower()} {known.gauge if known else ''}".rstrip()
-        self.query_one(".card-title", Static).update(plain(ring if shows else self._named))
+        gauge = known.gauge if known else ""
+        title = {
+            Stage.GAUGES: f"Which {self._named.lower()}?",
+            Stage.RINGS: f"Which ring for {gauge}?",
+            Stage.RING_NAME: f"Which ring for {gauge}?",
+            Stage.RING_SIZE: f"Which ring for {gauge}?",
+        }.get(self._stage, self._named)
+        ring = f"ZERO ON THE RING: {self._named.lower()} {gauge}".rstrip()
+        self.query_one(".card-title", Static).update(plain(ring if shows else title))
         self.query_one(".card").set_class(shows, "-near")
 
     def show_list(self, stage: Stage, choices: list[Choice]) -> None:
@@ -189,7 +208,8 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         first = next((i for i, choice in enumerate(choices) if not choice.barred), 0)
         options.highlighted = None if options.decides else first
         options.focus()
-        self.show_keys(GAUGE)
+        back = {Stage.RINGS: "gauges", Stage.STRIKE: "rings"}.get(stage, "")
+        self.show_keys(_back_to(GAUGE, back))
         self._say_facts()
         self.say("")
 
@@ -204,7 +224,8 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         field = self.query_one(Input)
         field.value = ""
         field.focus()
-        self.show_keys(GAUGE_LINE)
+        back = "gauges" if stage is Stage.GAUGE_NAME or self._known is None else "rings"
+        self.show_keys(_back_to(GAUGE_LINE, back))
         self._live(self._in_the_ring())
         self._say_facts()
         self.say(say)
@@ -214,6 +235,10 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         if self._stage is not Stage.SHOWS or ring is None or reading is None:
             return ""
         return f"In the ring {ring.ring} ({size_words(self._asked.state, reading, ring.size)}), not in the bore."
+
+    @on(FigureLine.Why)
+    def _tell_why(self) -> None:
+        self.key_question_mark()
 
     @on(FigureLine.Early)
     def _tell_early(self) -> None:
@@ -245,7 +270,8 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
             due = f"due {known.due}" if known.due else UNKNOWN_DUE
             pairs.append(("Gauge", f"{known.gauge}; {f'{age}; ' if age and known.check else ''}{due}"))
         if self._stage is Stage.RINGS and asked.expected is not None and reading is not None:
-            pairs.append(("Expected", size_words(state, reading, asked.expected)))
+            more = f"; {self._left_out} more rings do not serve for that" if self._left_out else ""
+            pairs.append(("Expected", f"{size_words(state, reading, asked.expected)}{more}"))
         if self._stage is Stage.SHOWS and ring is not None and reading is not None:
             unsure = f" ±{size_words(state, reading, ring.uncertainty)}" if ring.uncertainty else ""
             pairs += [("Ring", f"{ring.ring}, {size_words(state, reading, ring.size)}{unsure}"), ("Do", DO)]
@@ -381,3 +407,10 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
             self._to_line(self._then)
         else:
             self.done()
+
+
+def _back_to(keys: tuple[Key, ...], label: str) -> tuple[Key, ...]:
+    """Give the keys with the one that goes back named after where it goes; without it where there is no way back."""
+    return tuple(
+        key._replace(label=label) if key.id == "card_other" else key for key in keys if label or key.id != "card_other"
+    )
