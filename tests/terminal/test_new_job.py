@@ -17,7 +17,7 @@ from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.cards.choices import Numbered
 from headwright.terminal.keyline import KeyLine
-from headwright.terminal.new_job import NewJobScreen
+from headwright.terminal.new_job import LOST, NewJobScreen
 from tests.job.small import plan
 from tests.terminal.cards_app import HOSTILE, SIZES, OneScreen, is_in_sight, words
 
@@ -95,6 +95,40 @@ async def test_the_number_can_be_typed_while_the_procedures_are_read(store: JobS
         await pilot.press("f10")
         await _ready(pilot)
         assert app.answers == ["1002"]
+
+
+async def test_on_a_small_terminal_the_list_at_hand_is_whole_and_so_is_what_it_means(store: JobStore) -> None:
+    app = _app(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await _ready(pilot)
+        for name in ("family", "route", "application"):
+            options = _list(app, name)
+            options.focus()
+            await pilot.pause()
+            await pilot.pause()
+            assert options.max_scroll_y == 0, name
+            assert options.size.height == options.option_count
+            assert app.screen.query_one(".new-about").max_scroll_y == 0, name
+            assert "More stands below" not in words(app)
+        assert "Application Street, long life: what the engine is for decides which limits" in words(app)
+
+
+async def test_what_was_typed_is_not_thrown_away_by_one_key(store: JobStore) -> None:
+    app = _app(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await _ready(pilot)
+        await pilot.press(*"2001", "escape")
+        await pilot.pause()
+        assert LOST in words(app)
+        await pilot.press("7")
+        await pilot.pause()
+        assert LOST not in words(app)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert app.answers == []
+        await pilot.press("escape")
+        await pilot.pause()
+    assert app.answers == [None]
 
 
 async def test_a_number_is_asked_for(store: JobStore) -> None:

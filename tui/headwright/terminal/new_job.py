@@ -33,6 +33,10 @@ if TYPE_CHECKING:
     from headwright.procedure.library import Library
     from headwright.store import JobStore
 
+APPLICATION = "what the engine is for decides which limits are held to, the clearance of the stems among them."
+LOST = "Nothing of this is kept: Esc once more leaves without a job."
+LOW = 36
+"""Lines of a terminal below which the lists that the hand is not on show their line at hand alone."""
 OWN = "procedures"
 """The folder beside the store in which a shop keeps procedures of its own."""
 
@@ -68,6 +72,7 @@ class NewJobScreen(Card[str]):
         self._offers: tuple[_Offer, ...] = ()
         self._problems: tuple[str, ...] = ()
         self._busy = True
+        self._leaving = False
 
     def body(self) -> Iterator[Widget]:
         """Give the fields, the three lists, and the line about what is at hand."""
@@ -138,14 +143,36 @@ class NewJobScreen(Card[str]):
             family = library.families[name].definition
             why = library.routes[family.routes[route]].definition.why if route is not None else ""
             about = [("Family", family.about), ("Route", why)]
-            if self._list("route").has_focus:
-                about.reverse()  # what the hand is on comes first, where there is not room for both
+            application = self._at("application")
+            if application is not None:
+                title = list(family.application.values())[application]
+                about.append(("Application", f"{title}: {APPLICATION}"))
+            # What the hand is on alone, so that it is seen whole; else what is chosen of family and route.
+            at_hand = next((each.name or "" for each in self.query(Numbered) if each.has_focus), "").capitalize()
+            about = [pair for pair in about if pair[0] == at_hand] or about[:2]
         problems = [Text(plain(problem)) for problem in self._problems]
         self.query_one("#new-about", Static).update(Group(*problems, facts(about)))
 
     def on_descendant_focus(self) -> None:
-        """Tell first of what the hand is on."""
+        """Tell first of what the hand is on, and give its list room."""
+        self._fold()
         self._tell()
+        super().on_descendant_focus()
+
+    def on_resize(self) -> None:
+        """Give the list that the hand is on room."""
+        self._fold()
+        super().on_resize()
+
+    def _fold(self) -> None:
+        """Show the lists that the hand is not on by their line at hand, where the terminal is low."""
+        for name in _LISTS:
+            options = self._list(name)
+            folded = self.size.height < LOW and not options.has_focus
+            options.set_class(not folded, "elastic")
+            if folded:
+                options.styles.max_height = 1
+                options.call_after_refresh(options.scroll_to_highlight)
 
     def _at(self, name: str) -> int | None:
         return self._list(name).highlighted
@@ -165,6 +192,21 @@ class NewJobScreen(Card[str]):
     def action_next_field(self) -> None:
         """Go to the next field."""
         self.focus_next()
+
+    def action_card_leave(self) -> None:
+        """Leave; where something was typed, once that is known to be lost."""
+        if any(field.value for field in self.query(Input)) and not self._leaving:
+            self._leaving = True
+            self.say(LOST)
+        else:
+            self.dismiss(None)
+
+    @on(Input.Changed)
+    def _goes_on(self) -> None:
+        """Whoever types on does not mean to leave."""
+        if self._leaving:
+            self._leaving = False
+            self.say("")
 
     def action_help(self) -> None:
         """Show the help."""
