@@ -279,7 +279,7 @@ async def test_a_bore_is_drawn_in_the_limits_that_the_clearance_leaves_it(
             limits = [word for word in first.split() if word.startswith(".31")]
             assert limits[bool(typed) :][:2] == [".3128", ".3138"], first
             assert said in first
-            assert "expected" not in first
+            assert "possible" not in first
             await pilot.press("escape")
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 import pytest
@@ -103,6 +104,8 @@ async def test_the_route_is_one_line_when_narrow_and_a_list_when_there_is_room(s
         await settled(pilot)
         assert len(shown(app, Route)) == 1
         assert "Size the liner" in shown(app, Route)[0]
+        assert re.match(r"‹\d+ before ", shown(app, Route)[0]), "how many stand off each end, in words"
+        assert re.search(r"\d+ after›", shown(app, Route)[0])
         await pilot.resize_terminal(160, 45)
         await settled(pilot)
         lines = shown(app, Route)

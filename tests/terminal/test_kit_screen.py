@@ -193,7 +193,7 @@ def test_the_board_opens_it_by_key_and_from_the_list_of_commands(home: Path) -> 
     store.close()
     with PtyApp(HEADWRIGHT, 80, 24) as app:
         app.wait_for("1003")
-        app.press("f4")
+        app.press("ctrl+n")
         app.wait_for("Kit  Tern Point Head Works", "BG-2")
         app.press("esc")
         app.wait_for("Jobs  1")

@@ -88,7 +88,7 @@ def walk(app: PtyApp) -> Iterator[str]:
     yield "new-job"
     app.press("esc")
     app.wait_for("A new job", gone=True)
-    app.press("f4")
+    app.press("ctrl+n")
     app.wait_for("Tern Point", "BG-1")
     yield "kit"
     app.press("esc")

@@ -143,7 +143,7 @@ def test_where_no_head_is_at_hand_it_is_said_so(home: Path) -> None:
         app.wait_for("No head is at hand: one is stopped at its bench")
         app.press("esc")
         app.wait_for("There is no job yet")
-        for opens, shows in (("f7", "Still to come"), ("f4", "BG-1")):
+        for opens, shows in (("f7", "Still to come"), ("ctrl+n", "BG-1")):
             app.press(opens)
             app.wait_for(shows)
             app.press("f6")

@@ -79,7 +79,7 @@ def test_no_screen_of_the_bench_obeys_what_was_typed(home: Path, name: str) -> N
     keep(home, name)
     with PtyApp([sys.executable, "-m", "headwright"], 80, 24) as app:
         app.wait_for("Jobs", "F9 sample")
-        app.press("f4")
+        app.press("ctrl+n")
         app.wait_for("Kit")
         _look(app)
         app.press("esc")

@@ -176,6 +176,8 @@ def test_an_earlier_size_far_away_does_not_press_the_present_one_flat() -> None:
     assert sum(text.count("○") for text in texts(near)) > 10
     assert sum(text.count("○") for text in texts(far)) == 1, "only in the words below"
     assert "○ before: .3026 in, attempt 1, not on the drawing" in " ".join(texts(far))
+    same = drawn_bore(_bore(((0.3133, 0.3132, 0.3133),), before=((0.3133, 0.3132, 0.3133),)), 70, 20)
+    assert "○ before: .3132–.3133 in, attempt 1, the same as now" in " ".join(texts(same))
     alone = drawn_bore(_bore(((0.3133, 0.3132, 0.3133),)), 70, 20)
     assert _at_stations(texts(far)) == _at_stations(texts(alone))
 

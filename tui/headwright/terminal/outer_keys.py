@@ -149,7 +149,7 @@ JOBS = (
     HELP,
     QUIT,
     STOP,
-    KIT._replace(keys="f4,ctrl+n", sign="F4"),
+    KIT,
     Key("all_jobs", "escape", "Esc", "all", "Show every job again."),
     Key("job_up", "up", "↑", "up", "The job above."),
     Key("job_down", "down", "↓", "down", "The job below."),

@@ -139,7 +139,7 @@ class Route(Drawn):
         widths = [sum(len(text) for text, _ in part) + 2 for part in parts]
         here = next((i for i, s in enumerate(self._standings) if s.operation == self._looked), 0)
         first = last = here
-        room = width - 12 - widths[here]
+        room = width - 22 - widths[here]
         while True:
             grew = False
             if last + 1 < len(parts) and widths[last + 1] <= room:
@@ -156,7 +156,7 @@ class Route(Drawn):
         self._spans = []
         x = 0
         if first:
-            text = f"‹{first}  "
+            text = f"‹{first} before  "
             spans.append((text, "quiet"))
             x += len(text)
         for i in range(first, last + 1):
@@ -164,7 +164,7 @@ class Route(Drawn):
             spans += [*parts[i], ("  ", "")]
             x += widths[i]
         if last + 1 < len(parts):
-            spans.append((f"{len(parts) - last - 1}›", "quiet"))
+            spans.append((f"{len(parts) - last - 1} after›", "quiet"))
         return tuple(spans)
 
     def _part(self, standing: Standing) -> tuple[Span, ...]:

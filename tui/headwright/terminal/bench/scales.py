@@ -27,6 +27,9 @@ if TYPE_CHECKING:
 
 _LEAST_GRAIN = 1e-9
 
+PLAUSIBLE = "possible"
+"""Said of a figure that is no slip, and held to nothing."""
+
 
 def taken_at(hand: Hand) -> Taken | None:
     """Give what is on record at the cursor."""
@@ -72,7 +75,8 @@ def own_scale(hand: Hand, reading: Reading, spot: Spot, live: Live, neighbours: 
         return base._replace(text=text)
     far = value is not None and not window[0] <= value <= window[1]
     held = _limits(base, hand.state, reading, Held(*window, firm=False), None)
-    word, said = ("far off", "near") if far else ("expected", "quiet")
+    # A figure that is no slip is not thereby the right one: which ball to push is said by the advice.
+    word, said = ("far off", "near") if far else ("" if value is None else PLAUSIBLE, "quiet")
     return held._replace(text=text, style="near" if far else "", word=word, said=said, long=LONG_WORD)
 
 

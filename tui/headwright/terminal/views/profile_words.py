@@ -69,7 +69,12 @@ def notes_on(found: Bore, scale: Scale) -> list[list[Span]]:
         ends = list(dict.fromkeys((digits.write(min(before)), digits.write(max(before)))))
         words = f"{BEFORE} before: {'–'.join(ends)} {digits.unit}, {found.before_words}"
         shown = any(scale.shows(size) for size in before)
-        notes.append([(words + ("" if shown else ", not on the drawing"), "quiet")])
+        now = [v for column in found.now for v in column]
+        same = len(now) == len(before) and all(
+            one is not None and digits.write(one) == digits.write(other) for one, other in zip(now, before, strict=True)
+        )
+        words += ", the same as now" if same else "" if shown else ", not on the drawing"
+        notes.append([(words, "quiet")])
     if any(v is not None and scale.beyond(v) for column in found.now for v in column):
         notes.append([(f"{WIDER}{TIGHTER} further than the drawing goes", "quiet")])
     notes += [[(words, "")] for words in shape_words(found)]

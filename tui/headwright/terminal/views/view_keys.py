@@ -13,9 +13,9 @@ MAP = (
     Key("map_up", "up", "↑", "up", "The valve above."),
     Key("map_down", "down", "↓", "down", "The valve below."),
     Key("map_next", "home", "Home", "what next", "The valve at which the next thing is to be done.", 2),
-    LEAVE,
+    LEAVE._replace(keys="escape,f9"),
 )
-"""The head map."""
+"""The head map; the key that opens it closes it too."""
 
 TRENDS = (
     Key("trend_1", "1", "1", "positions", "The finished bores of this job, each in its limits.", 1),
