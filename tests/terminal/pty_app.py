@@ -51,6 +51,7 @@ KEYS = {
     "ctrl+g": "\x07",
     "ctrl+k": "\x0b",
     "ctrl+l": "\x0c",
+    "ctrl+n": "\x0e",
     "ctrl+o": "\x0f",
     "ctrl+p": "\x10",
     "ctrl+r": "\x12",
