@@ -265,7 +265,7 @@ def test_what_is_told_of_a_valve_has_its_figures_and_limits() -> None:
     operation = state.index.operations["size"]
     said = " ".join(told(state, operation, "2I"))
     assert said.startswith("2I: intake, cylinder 2. Size the liner: ✓ in.")
-    assert "Clearance .0014–.0015, limits .0010 to .0020 in: ✓ in." in said
+    assert "Clearance .0014–.0015, limits .0010 to .0020 in: ✓ within limits." in said
     wide = next(op for op in state.plan.operations if op.per is Level.HEAD)
     assert "is done at each head, not at each valve." in told(state, wide, "2I")[-1]
 
@@ -274,7 +274,7 @@ def test_what_has_to_be_proved_says_what_proves_it() -> None:
     """The bored holes of the V8 are proved; limits and gauge stand on its record."""
     state = state_of("1004")
     said = " ".join(told(state, state.index.operations["bore"], "L1I"))
-    assert "✓ in." in said
+    assert "✓ within limits." in said
     assert re.search(r"U 0\.\d+ in \(k = 2\): 0\.\d+ to 0\.\d+ in proves the limits, by guard band\.", said), said
 
 

@@ -35,6 +35,11 @@ class Verdict(StrEnum):
         """Tell whether the figure is out, or cannot be shown to be in where that is asked for."""
         return self in _FAILING
 
+    @property
+    def spoken(self) -> str:
+        """Give it as it is said in a sentence, where `in` behind a figure would be read as inches."""
+        return "within limits" if self is _IN else self.value
+
 
 _FREE, _IN, _NEAR, _LOW, _HIGH = Verdict.FREE, Verdict.IN, Verdict.NEAR, Verdict.LOW, Verdict.HIGH
 # A member by its own name costs a third of what it costs through its class, and every figure wants one.

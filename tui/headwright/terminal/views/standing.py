@@ -167,7 +167,9 @@ def told(state: State, operation: Operation, place: str) -> list[str]:
         limits = limits_text(state, figure)
         held_to = f", limits {limits}" if limits else ""
         so_far = is_so_far(figure)
-        word = marked(state, figure)[0].removeprefix(f"{DUE} ") + (SO_FAR if so_far else "")
+        sign, _, verdict = marked(state, figure)[0].removeprefix(f"{DUE} ").rpartition(" ")
+        verdict = figure.verdict.spoken if verdict == figure.verdict.value else verdict
+        word = f"{sign} {verdict}".strip() + (SO_FAR if so_far else "")
         value = "" if figure.word else f" {figure_text(state, figure)}"
         sentences.append(f"{figure.label}{value}{held_to}: {word}.")
         proof = proof_words(state.plan, item_of(state, figure.operation, figure.item), figure)
