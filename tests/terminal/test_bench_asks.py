@@ -106,7 +106,7 @@ async def test_the_next_ball_is_named_where_it_is_asked_for(app: HeadwrightApp) 
         await measure(pilot, "1I")
         await measure(pilot, "2I")
         assert type(app.screen).__name__ == "HoldCard"
-        await press(pilot, "1")
+        await press(pilot, "2")
         assert "Next ball      Push B-" in on_screen(app)
 
 

@@ -268,7 +268,8 @@ def test_what_is_sent_while_a_figure_is_questioned_answers_nothing(sized: Path) 
             app.press(".3383", "enter")
             app.wait_for("K keeps .3383")
             app.press(sent)
-            app.wait_for(f".3383{sent}▏")
+            app.wait_for(f"{sent.strip()}▏")
+            assert ".3383" not in app.line_with("▸ 1I"), "what is sent is a figure of its own"
             app.press("esc")
             app.wait_for("▏", gone=True)
     assert len(desk_at(sized, "2001").state.attempt("size", "1I").readings) == 1

@@ -17,6 +17,7 @@ from headwright.job.gauges import in_hand, is_traced
 from headwright.job.holds import Hold, hold_at
 from headwright.job.nearby import doubt_of
 from headwright.job.show import unit_sign
+from headwright.job.unfinished import NOT_FINISHED
 from headwright.procedure.plan import Sort
 from headwright.store.desk import Overtaken
 from headwright.store.front import last_here
@@ -117,9 +118,11 @@ class Hand(Looking):
     def type(self, text: str) -> None:
         """Add to what is typed; the reading that is there when typing begins is the one that it would replace.
 
-        After a figure that was not taken as it stands, the next one begins; rubbing out goes on with the old one.
+        After a figure that was not taken as it stands, the next one begins, but for one that is not finished; rubbing
+        out goes on with the old one.
         """
-        if not self.typed or self._refused or self.doubt is not None or self._answers_anew(text):
+        doubted = self.doubt is not None and self.doubt.slip != NOT_FINISHED
+        if not self.typed or self._refused or doubted or self._answers_anew(text):
             self.typed = ""
             self.over = self._number_here()
         self.typed = (self.typed + text)[:LONGEST]
