@@ -82,12 +82,13 @@ def new_job(home: Path, job: str) -> None:
 
 
 def at_bench(home: Path, job: str, *, command: tuple[str, ...] = HEADWRIGHT, who: str = "1", **env: str) -> PtyApp:
-    """Start the program on a job and say who of the people is at this terminal."""
+    """Start the program on a job and say who of the people is at this terminal, where that is asked."""
     app = PtyApp((*command, "open", job), COLUMNS, 40, env={"HEADWRIGHT_HOME": str(home), **env})
     try:
-        app.wait_for("Who is at the bench?", "Mara Quill")
-        app.press(who, "enter")
-        app.wait_for("Who is at the bench?", gone=True)
+        app.wait_for("Mara Quill", "▸")
+        if "Who is at the bench?" in app.text:
+            app.press(who, "enter")
+            app.wait_for("Who is at the bench?", gone=True)
         app.wait_for("▸")
     except BaseException:
         app.__exit__(None, None, None)
