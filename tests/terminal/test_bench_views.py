@@ -184,6 +184,22 @@ async def test_the_profile_takes_the_place_of_the_table_while_one_goes_on_typing
     assert len(Desk.open(store, "7", HERE).state.attempt("size", "1I").readings) == 2
 
 
+async def test_what_was_saved_in_the_table_is_large_where_one_turns_to_large_digits_then(store: JobStore) -> None:
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(100, 30)) as pilot:
+        screen = await size_at_hand(pilot)
+        await pilot.press(*".3134", "enter")
+        await settled(pilot)
+        await pilot.press("ctrl+e")
+        await settled(pilot)
+        large = screen.query_one(BigPanel)
+        assert large.big is not None
+        assert (large.big.point, large.big.figure) == ("Finished ID, top, 0°", ".3134")
+        await pilot.press("right")
+        await settled(pilot)
+        assert (large.big.point, large.big.figure) == ("Finished ID, middle, 0°", "")
+
+
 @pytest.mark.parametrize("size", [*SIZES, (60, 18)])
 async def test_at_arms_length_figure_verdict_and_position_are_large_while_one_types(
     store: JobStore, size: tuple[int, int]
@@ -415,7 +431,7 @@ def test_the_head_map_is_picked_in_by_arrows_and_by_mouse(home: Path) -> None:
 def test_at_arms_length_a_figure_is_typed_saved_and_on_disk(home: Path) -> None:
     with at_size(home, (80, 24)) as app:
         app.press(LARGE)
-        app.wait_for("Ctrl+E back", "nothing read here yet")
+        app.wait_for("Ctrl+E back", "✓ saved")
         app.press(".3133")
         app.wait_for("██", "· in   Clearance so far .0015", ".3133▏", "not saved yet")
         app.press("enter")

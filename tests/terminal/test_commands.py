@@ -310,7 +310,7 @@ def test_plain_signs_chosen_inside_are_drawn_everywhere_at_once_and_after_the_ne
         app.press("ctrl+t")
         app.wait_for("Colours and signs")
         app.press("5", "enter")
-        app.wait_for("Plain signs (now)", "Full signs  a tick, an arrowhead")
+        app.wait_for("Plain signs (now)", "Full signs ", "a tick, an arrowhead")
         app.press("esc")
         app.wait_for("> 1001")
         app.read(0.3)

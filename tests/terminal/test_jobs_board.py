@@ -404,7 +404,7 @@ def test_a_double_click_opens_a_job_once_and_its_second_half_chooses_nobody(home
     kept.close()
     with PtyApp(HEADWRIGHT, 80, 24) as app:
         app.wait_for("job01")
-        y = 11  # where the first of the people will be
+        y = 10  # where the first of the people will be
         app.click_at(20, y)
         app.click_at(20, y)
         app.wait_for("Who is at the bench?", "Mara Quill")

@@ -50,7 +50,7 @@ def test_a_cutter_is_named_and_its_first_piece_lets_the_others_follow(home: Path
         app.wait_for("'green' is not a figure")
         app.press("back", "back", "back", "back", "back")
         app.press("8.70 mm", "enter")
-        app.wait_for("Bore gauge")
+        app.wait_for("Which bore gauge?")
         app.press("1", "enter")
         app.wait_for("R-3420")
         app.press("enter")

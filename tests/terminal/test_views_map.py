@@ -17,7 +17,17 @@ from headwright.job.state import begin
 from headwright.procedure.library import load
 from headwright.procedure.plan import Kind, Level, Place
 from headwright.procedure.resolve import build_plan
-from headwright.terminal.views.head_map import LOOKS, PICKED, ROUND, SQUARE, MapDrawing, drawn_map, has_rows, legend
+from headwright.terminal.views.head_map import (
+    BOXED,
+    LOOKS,
+    PICKED,
+    ROUND,
+    SQUARE,
+    MapDrawing,
+    drawn_map,
+    has_rows,
+    legend,
+)
 from headwright.terminal.views.map_panel import MapPanel, MapScreen
 from headwright.terminal.views.standing import WORDS, Casting, Valve, castings, told
 from tests.stories.write import ROOT
@@ -205,6 +215,17 @@ def _wild() -> tuple[Casting, ...]:
     return Casting("h", "w" * 50, (("w" * 30, valves), ("漢字", again)), "given up"), Casting(
         "g", "\u202e", (("1", ()),)
     )
+
+
+@pytest.mark.parametrize("width", range(60, 160))
+def test_every_box_of_a_valve_has_all_of_its_corners(width: int) -> None:
+    state = state_of("1001", 0.5)
+    drawing = drawn_map(castings(state, state.plan.operations[0]), width, 30)
+    if drawing.look in BOXED:
+        top = texts(drawing.lines)
+        for cell in drawing.cells.values():
+            edge = top[cell.y][cell.x : cell.x + cell.wide]
+            assert (edge[0], edge[-1]) in {("╭", "╮"), ("┌", "┐")}, edge
 
 
 @pytest.mark.parametrize("width", range(24, 100, 7))

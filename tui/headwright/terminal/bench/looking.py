@@ -117,6 +117,17 @@ class Looking(ABC):
         self._came_to = (self.operation_id, self.spot, found)
         return self.operation_id != before
 
+    def go_home(self) -> None:
+        """Go to what was said to be next, where the hand is elsewhere; else to what is next along the route."""
+        if self.is_away and self.next.operation:
+            self.operation_id = self.next.operation
+            self._lay_out()
+            self.spot = self._where(self.next)
+            self._came_to = (self.operation_id, self.spot, self.next)
+        else:
+            self.spot = None
+            self.follow()
+
     def _look_ahead(self) -> None:
         """Look at what will be next once somebody has come on."""
         on = next((p.operator for p in self.state.people.values() if p.on), "")

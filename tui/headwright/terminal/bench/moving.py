@@ -62,7 +62,6 @@ class MovingScreen(DecidingScreen):
     def action_next_up(self) -> None:
         """Go back to what is to be done next."""
         if self._may_move():
-            self.hand.spot = None
             self.hand.clear()
-            self.hand.follow()
+            self.hand.go_home()
             self.paint()

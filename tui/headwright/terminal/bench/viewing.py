@@ -45,6 +45,7 @@ class ViewingScreen(MovingScreen):
         self.view = ""
         """What stands in place of the table: one of `VIEWS`, or nothing."""
         self._large: BigPanel | None = None
+        self._saved: Entry | None = None
         self._profile: ProfilePanel | None = None
         self._side: tuple[MapPanel, ProfilePanel] | None = None
         self.side: Container | None = None
@@ -83,14 +84,21 @@ class ViewingScreen(MovingScreen):
 
     def came(self, came: Came) -> None:
         """Go on from what came of something; at arm's length the figure that was saved stays until the next key."""
-        if self._large is not None and came.entries:
-            self._large.keep(saved_here(came.entries, self.hand.terminal) if self.view == "large" else None)
+        if came.entries:
+            self._saved = saved_here(came.entries, self.hand.terminal)
+            self._keep_large()
         super().came(came)
+
+    def _keep_large(self) -> None:
+        """Let the figure that was saved last stay in large digits, as long as nobody went elsewhere since."""
+        if self._large is not None:
+            self._large.keep(self._saved if self.view == "large" else None)
 
     def _may_move(self) -> bool:
         may = super()._may_move()
-        if may and self._large is not None:
-            self._large.keep(None)
+        if may:
+            self._saved = None
+            self._keep_large()
         return may
 
     def end_view(self) -> None:
@@ -99,8 +107,7 @@ class ViewingScreen(MovingScreen):
 
     def _turn_view(self, view: str) -> None:
         self.view = "" if self.view == view else view
-        if self._large is not None:
-            self._large.keep(None)
+        self._keep_large()
         for each in VIEWS:
             self.set_class(self.view == each, f"-{each}")
         self.query_one(KeyLine).show(self.keys_here)
@@ -178,6 +185,7 @@ class ViewingScreen(MovingScreen):
             from headwright.terminal.views.big_panel import BigPanel  # noqa: PLC0415 - on first use
 
             self._large = BigPanel(id="large")
+            self._keep_large()
             self._mount(self._large, "#work")
         return self._large
 

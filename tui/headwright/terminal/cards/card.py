@@ -44,12 +44,14 @@ class Card(ModalScreen[Answer | None]):
     Attributes:
         TONE: how its frame and title are drawn: `-bad` where work is held, `-near` where care is asked for.
         ABOUT: what it asks and what becomes of the answer, told where somebody asks why.
+        SAYS_MORE: whether a line says that there is more to read: before an answer, all of it should be.
         give: takes the answer while the card is still there, and dismisses it once that is recorded: what was typed
             is not lost where it cannot be. None to dismiss it at once.
     """
 
     TONE: ClassVar[str] = ""
     ABOUT: ClassVar[str] = "Nothing changes before the card is answered; Esc leaves everything as it is."
+    SAYS_MORE: ClassVar[bool] = True
     KEYS: ClassVar[tuple[Key, ...]] = CARD
     BINDINGS: ClassVar[list[BindingType]] = [*bindings((*CARD, QUIT, STOP))]
 
@@ -157,7 +159,9 @@ class Card(ModalScreen[Answer | None]):
     def _tell_more(self) -> None:
         """Say in words that the card goes on where it is longer than the screen."""
         more = any(part.scroll_offset.y + room < self._need(part) for part, room in self._rooms.items())
-        self.query_one(".card-more", Static).update(MORE.format(key=in_use(FURTHER).sign) if more else "")
+        told = self.query_one(".card-more", Static)
+        told.display = self.SAYS_MORE
+        told.update(MORE.format(key=in_use(FURTHER).sign) if more else "")
         self.show_keys(self._keys_now)
 
     def waits_for(self) -> str:

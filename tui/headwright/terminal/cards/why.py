@@ -29,6 +29,8 @@ class WhyCard(TextCard[None]):
         drawing: shows where it is measured; it stands under how that is done, else above everything.
     """
 
+    SAYS_MORE = False
+
     def __init__(self, title: str, paragraphs: Sequence[str | tuple[str, str]], drawing: Widget | None = None) -> None:
         super().__init__(title)
         pairs = (("", each) if isinstance(each, str) else each for each in paragraphs)

@@ -290,7 +290,8 @@ class _Plan:
         frame = PICKED if picked else ROUND if valve.kind == "intake" else SQUARE
         paper.box((cell.x, cell.y), (cell.wide, cell.high), frame, "now" if picked else "quiet")
         if cell.wide >= cell_len(valve.kind) + 4 and valve.kind:
-            paper.put(cell.x + 1 + pad, cell.y, f" {valve.kind} ", "quiet")
+            beside = min(pad, cell.wide - cell_len(valve.kind) - 4)
+            paper.put(cell.x + 1 + beside, cell.y, f" {valve.kind} ", "quiet")
         inner = cell.wide - 2 - 2 * pad
         x = cell.x + 1 + pad
         paper.put(x, cell.y + 1, f"{valve.sign} ", valve.style)
