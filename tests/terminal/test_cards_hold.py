@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 from typing import TYPE_CHECKING
 
 import pytest
@@ -10,8 +11,10 @@ from textual.widgets import Input
 
 from headwright.job.events import Disposed, Disposition, Stopped
 from headwright.job.holds import hold_at
+from headwright.job.index import PlanIndex
+from headwright.procedure.plan import Rules
 from headwright.terminal.cards.choices import CHOOSE, READ, Numbered
-from headwright.terminal.cards.hold import HoldCard, set_aside
+from headwright.terminal.cards.hold import BY_LEAD, HoldCard, set_aside
 from headwright.terminal.cards.words_line import WordsLine
 from headwright.terminal.keyline import KeyLine
 from tests.job.small import LEAD, MACHINIST, TRAINEE, Shop, plan
@@ -153,6 +156,19 @@ async def test_a_concession_wants_the_leads_own_words() -> None:
     wanted = Disposed("size", "1I", "clearance", Disposition.CONCESSION, "race engine")
     assert app.answers == [wanted]
     shop.do(wanted, LEAD)
+
+
+@pytest.mark.parametrize(
+    ("leads", "said"), [(True, BY_LEAD), (False, "No lead has a PIN yet: Esc, then F5, where one")]
+)
+async def test_what_takes_a_lead_says_how_one_signs(leads: bool, said: str) -> None:  # noqa: FBT001 - two shops
+    shop, hold = _low()
+    pins = PlanIndex(replace(shop.state.plan, rules=Rules(pins=True)))
+    app = OneScreen(HoldCard(dataclasses.replace(shop.state, index=pins, known=None), hold, MACHINIST, leads=leads))
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("8")
+        await pilot.pause()
+        assert said in words(app)
 
 
 @pytest.mark.parametrize(("operator", "role"), [(MACHINIST, "machinist"), (TRAINEE, "trainee")])

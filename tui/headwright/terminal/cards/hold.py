@@ -20,6 +20,8 @@ from headwright.terminal.cards.card import facts
 from headwright.terminal.cards.choice_card import ChoiceCard
 from headwright.terminal.cards.choices import Choice
 from headwright.terminal.cards.figure_words import limit_words, out_words, span_words
+from headwright.terminal.keys import BENCH, in_use, sign_in
+from headwright.terminal.outer_keys import LEAVE
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -38,6 +40,7 @@ _NAMES = {
     Disposition.SCRAP: "Scrap",
 }
 BY_LEAD = "a lead signs here with the PIN; you stay at the bench"
+NO_LEAD = "No lead has a PIN yet: {leave}, then {who}, where one comes on and chooses it."
 _DIGITS = {Disposition.REMEASURE: 1, Disposition.REWORK: 2, None: 7, Disposition.CONCESSION: 8, Disposition.SCRAP: 9}
 """The digit of each way out, the same on every card; reworks go on from theirs, None is to stop the head."""
 _MOST_REWORKS = 5
@@ -172,12 +175,16 @@ def set_aside(state: State, wanted: Disposed | Stopped) -> int:
 def _choice(state: State, hold: Hold, way: WayOut, operator: str, advice: str, *, leads: bool) -> Choice:
     wanted = _wanted(state, hold, way, way.say, signed=True)
     answer = decide(state, wanted, operator, "")
-    by_lead = leads and isinstance(answer, Refused) and wants_only_lead(state, wanted, answer)
+    only_lead = isinstance(answer, Refused) and wants_only_lead(state, wanted, answer)
+    by_lead = leads and only_lead
+    barred = answer.blocks[0].why if isinstance(answer, Refused) and not by_lead else ""
+    if only_lead and not leads:
+        barred = f"{barred} {NO_LEAD.format(leave=in_use(LEAVE).sign, who=sign_in(BENCH, 'who'))}"
     return Choice(
         "Stop" if way.stop or way.disposition is None else _NAMES[way.disposition],
         _brief(state, hold, way),
         reason="" if way.needs_reason else way.say,
-        barred=answer.blocks[0].why if isinstance(answer, Refused) and not by_lead else "",
+        barred=barred,
         details=(
             ("What to do", way.say),
             *_consequences(state, hold, way),
