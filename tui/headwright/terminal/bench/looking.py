@@ -109,21 +109,22 @@ class Looking(ABC):
         before = self.operation_id
         if found.now is Now.COME_ON and self.spot is None:
             self._look_ahead()
+            self._came_to = (self.operation_id, self.spot, found)
         else:
-            if found.operation:
-                self.operation_id = found.operation
-                self._lay_out()
-            self.spot = self._where(found)
-        self._came_to = (self.operation_id, self.spot, found)
+            self._go_to(found)
         return self.operation_id != before
+
+    def _go_to(self, found: Next) -> None:
+        if found.operation:
+            self.operation_id = found.operation
+            self._lay_out()
+        self.spot = self._where(found)
+        self._came_to = (self.operation_id, self.spot, found)
 
     def go_home(self) -> None:
         """Go to what was said to be next, where the hand is elsewhere; else to what is next along the route."""
         if self.is_away and self.next.operation:
-            self.operation_id = self.next.operation
-            self._lay_out()
-            self.spot = self._where(self.next)
-            self._came_to = (self.operation_id, self.spot, self.next)
+            self._go_to(self.next)
         else:
             self.spot = None
             self.follow()
