@@ -7,14 +7,16 @@ from time import monotonic
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
-from msgspec.structs import replace
+from msgspec.structs import astuple, replace
 
 from headwright.errors import Outdated, RecordBroken, UsageError
 from headwright.job.chain import chained, first_misfit
 from headwright.job.decide import Refused, decide
-from headwright.job.events import CameOn, Entry, Event, GaugeChecked, Opened, Released
+from headwright.job.events import CameOn, Entry, Event, GaugeChecked, Opened, ReadingTaken, Released
 from headwright.job.gauges import BEHIND
+from headwright.job.listed import Summary
 from headwright.job.signing import is_for_leads
+from headwright.job.sizing import Sized
 from headwright.job.state import State, begin
 from headwright.job.summary import summary
 from headwright.procedure.plan import Plan, plan_bytes, plan_sha256
@@ -46,6 +48,30 @@ class Done(Struct, frozen=True):
     elsewhere: tuple[Elsewhere, ...] = ()
 
 
+AHEAD = 2.0
+"""Seconds for which what was worked out ahead still answers: no limit that a clock keeps would be told apart by it."""
+
+
+class _Outcome(Struct, frozen=True):
+    """What comes of a wanted event and is not on disk yet: the entries, the job after them, what is kept beside it."""
+
+    entries: tuple[Entry, ...]
+    state: State
+    summary: Summary
+    sizings: tuple[Sized, ...] | None
+    gauges: OfGauges
+
+
+class _Ahead(Struct, frozen=True):
+    """An outcome that was worked out before it is wanted: of which state, for what, wanted by whom, at what time."""
+
+    before: State
+    wanted: Event
+    operator: str
+    now: str
+    outcome: _Outcome
+
+
 class Overtaken(Refused, frozen=True):
     """Nothing happened, because of what others recorded meanwhile; `news` says in words what that was."""
 
@@ -73,6 +99,7 @@ class Desk:
         self._taught = Taught(state)
         self._uses = Uses()
         self._mark: tuple[datetime, float] | None = None
+        self._ahead: _Ahead | None = None
 
     @classmethod
     def open(cls, store: JobStore, job: str, terminal: str, clock: Clock = utc_now) -> Desk:
@@ -176,6 +203,12 @@ class Desk:
         # Nothing leaves the shop on a reading that a gauge elsewhere has put in doubt.
         news = self.refresh() if isinstance(wanted, Released) else ()
         now = self.now()
+        ahead = self._worked_out_ahead(wanted, operator, now)
+        if ahead is not None:
+            try:
+                return self._keep(ahead.outcome, ahead.now)
+            except Outdated:
+                news = self.refresh()
         signed = self._signed(wanted, operator, pin, now)
         if isinstance(signed, Refused):
             return self._refused(signed, news)
@@ -185,13 +218,38 @@ class Desk:
         if isinstance(signed, CameOn):
             attendance.learn(self._store.people, signed, now)
         try:
-            return self._keep(answer, operator, now, news)
+            return self._keep(self._outcome(answer, operator, now), now, news)
         except Outdated:
             news += self.refresh()
         answer = decide(self._state, signed, operator, self._terminal, now)
         if isinstance(answer, Refused):
             return self._refused(answer, news)
-        return self._keep(answer, operator, now, news)
+        return self._keep(self._outcome(answer, operator, now), now, news)
+
+    def work_ahead(self, wanted: ReadingTaken, operator: str) -> State | None:
+        """Work out what comes of a reading that somebody is about to want, so that `submit` only has to keep it.
+
+        Nothing happens, on disk or here. It holds for two seconds and while nothing else does happen; the time on
+        record is then that of this call, when the figure stood there in full.
+
+        Returns:
+            The job as it would be then; None where the reading would be refused.
+        """
+        now = self.now()
+        answer = decide(self._state, wanted, operator, self._terminal, now)
+        self._ahead = None
+        if isinstance(answer, Refused):
+            return None
+        outcome = self._outcome(answer, operator, now)
+        self._ahead = _Ahead(self._state, wanted, operator, now, outcome)
+        return outcome.state
+
+    def _worked_out_ahead(self, wanted: Event, operator: str, now: str) -> _Ahead | None:
+        """Give what was worked out ahead, if it is of just this."""
+        ahead, self._ahead = self._ahead, None
+        if ahead is None or ahead.before is not self._state or (ahead.wanted, ahead.operator) != (wanted, operator):
+            return None
+        return ahead if 0 <= seconds_between(ahead.now, now) <= AHEAD else None
 
     def _refused(self, answer: Refused, news: tuple[Entry, ...]) -> Refused:
         """Give a refusal, with what others recorded just before where that may be why."""
@@ -232,15 +290,20 @@ class Desk:
             return answer
         return attendance.sign(people, signed, operator, pin, now) or signed
 
-    def _keep(self, answer: tuple[Event, ...], operator: str, now: str, news: tuple[Entry, ...] = ()) -> Done:
+    def _outcome(self, answer: tuple[Event, ...], operator: str, now: str) -> _Outcome:
         last = self._entries[-1]
         time = not_before(now, last.time)
         entries = _chained(self.job, last, answer, time=time, operator=operator, terminal=self._terminal)
         state = folded(self._state, entries, f"job '{self.job}'")
         sizings = self._taught.changed(state, entries)
         gauges = OfGauges(self._uses.changed(state), drift_in(self._state, entries))
-        self._store.append(self.job, entries, summary(state), sizings, gauges)
-        if time == now or any(isinstance(event, GaugeChecked) for event in answer):
+        return _Outcome(entries, state, summary(state), sizings, gauges)
+
+    def _keep(self, outcome: _Outcome, now: str, news: tuple[Entry, ...] = ()) -> Done:
+        entries, state, sum_up, sizings, gauges = astuple(outcome)
+        self._store.append(self.job, entries, sum_up, sizings, gauges)
+        time = entries[-1].time
+        if time == now or any(isinstance(entry.event, GaugeChecked) for entry in entries):
             self._mark = (datetime.fromisoformat(time), monotonic())
         self._taught.keep(sizings)
         self._uses.keep(state)

@@ -13,8 +13,11 @@ from textual.drivers.linux_driver import LinuxDriver
 from textual.events import Resize
 from textual.geometry import Size
 
+from headwright.terminal.outlet import Outlet
+
 if TYPE_CHECKING:
     from textual.app import App
+    from textual.drivers._writer_thread import WriterThread
 
 ASLEEP = "Headwright is asleep; what is saved is on disk. 'fg' brings it back."
 NOBODY = "No shell is waiting that could bring the program back: it stays."
@@ -27,6 +30,16 @@ class WakingDriver(LinuxDriver):
     """
 
     _drawing = False
+    _outlet: Outlet | None = None
+
+    @property
+    def _writer_thread(self) -> Outlet | None:
+        """Give what writes to the terminal; where Textual would put a writer of its own, it is ours."""
+        return self._outlet
+
+    @_writer_thread.setter
+    def _writer_thread(self, writer: WriterThread | None) -> None:
+        self._outlet = Outlet(sys.__stderr__) if writer is not None and sys.__stderr__ is not None else None
 
     def start_application_mode(self) -> None:
         """Take the terminal."""

@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from headwright.job.events import Entry, Event
     from headwright.job.figures import Figure
     from headwright.job.slips import Doubt
-    from headwright.job.state import Person
+    from headwright.job.state import Person, State
     from headwright.procedure.plan import Reading
     from headwright.store.desk import Clock, Desk
     from headwright.store.quarantine import Elsewhere
@@ -310,13 +310,11 @@ class Hand(Looking):
     def _take(self, wanted: ReadingTaken | None) -> Came:
         if wanted is None:
             return NOTHING
-        place, typed, over = wanted.place, self.typed, self.over
+        place, typed = wanted.place, self.typed
         reading = self.reading
         if reading is not None and is_traced(self.state, reading):
             self.take_only_gauge(reading.gauge)
-        gauge, beside = self.gauge, self.repeated()
-        repeats, name = beside is not None and beside.number == over, gauge.gauge if gauge is not None else ""
-        wanted = replace(wanted, over=over, repeat=repeats, gauge=name)
+        wanted = self._beside(wanted)
         came = self.submit(wanted)
         if not came.entries:
             self.typed = typed
@@ -328,6 +326,25 @@ class Hand(Looking):
             return came
         self.typed = ""
         return came._replace(hold=hold_at(self.state, (self.operation_id, place)))
+
+    def _beside(self, wanted: ReadingTaken) -> ReadingTaken:
+        """Give a reading with the figure that it stands beside or replaces, and the gauge that it is read with."""
+        gauge, beside = self.gauge, self.repeated()
+        repeats = beside is not None and beside.number == self.over
+        return replace(wanted, over=self.over, repeat=repeats, gauge=gauge.gauge if gauge is not None else "")
+
+    def work_ahead(self) -> State | None:
+        """Work out what entering the figure that is typed would come to, while it rests: Enter is the quicker.
+
+        What comes back is the job as it would be then, None where nothing would be recorded.
+        """
+        reading = self.reading
+        read = self._read(reading) if reading is not None and self.typed and self.doubt is None else None
+        if isinstance(read, Entered) and read.value is not None:
+            wanted = self._wanted(read.typed, read.unit, read.value, read.word)
+            if wanted is not None:
+                return self.desk.work_ahead(self._beside(wanted), self.operator)
+        return None
 
     def take_only_gauge(self, sort: str) -> tuple[Entry, ...]:
         """Take the one gauge that there is of a sort in hand, where it needs no zero; tell what was recorded."""

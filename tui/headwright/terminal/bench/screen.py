@@ -13,6 +13,7 @@ from headwright.procedure.plan import Sort
 from headwright.terminal.bench.header import Header
 from headwright.terminal.bench.lone import Lone
 from headwright.terminal.bench.repaint import paint_now
+from headwright.terminal.bench.rest import Rest
 from headwright.terminal.bench.route import Route
 from headwright.terminal.bench.sharing import Shares, shares
 from headwright.terminal.bench.steps import MOST_LINES, MOST_ROOMY, Steps
@@ -76,6 +77,7 @@ class BenchScreen(ViewingScreen):
         self._tail = Tail()
         self._shown = ""
         self._lone = Lone(self)
+        self._rest = Rest(self._work_ahead)
         self._saving = False
         # Held here, for looking them up by a query takes a good part of the time that a key may take.
         self._header, self._route, self._table, self._strip = Header(), Route(), Table(), Strip()
@@ -126,25 +128,28 @@ class BenchScreen(ViewingScreen):
             self._shown = hand.operation_id
             table.turn_to(hand.state, hand.operation)
         now = hand.next.place if hand.next.operation == hand.operation_id else ""
-        self.share_columns(route, table)
-        self._share_lines()
+        if not self._saving:
+            self.share_columns(route, table)
         standing = next((s for s in route.standings if s.operation == hand.operation_id), None)
         self._header.show(hand, standing)
         route.show(hand.operation_id, hand.next.operation)
         live = hand.live()
         table.show(hand.spot, hand.typed, now, live)
         if self._saving:
-            # What is saved is seen before the lines for the next figure are made, which are as much work again.
+            # What is saved is seen before room is shared anew and the lines for the next figure are made, which are as
+            # much work again.
             paint_now(self)
             self.call_later(self._paint_next)
         else:
             self._paint_hand(live)
 
     def _paint_next(self) -> None:
+        self.share_columns(self._route, self._table)
         self._paint_hand(self.hand.live())
         paint_now(self)
 
     def _paint_hand(self, live: Live) -> None:
+        self._share_lines()
         self._paint_strip(live)
         self.paint_views(live)
 
@@ -222,6 +227,13 @@ class BenchScreen(ViewingScreen):
         elif action != "none":
             getattr(self, f"action_{action}")()
         paint_now(self)
+        self._rest.begin()
+
+    def _work_ahead(self) -> None:
+        hand = self.hand
+        state = hand.work_ahead()
+        if state is not None and hand.spot is not None:
+            self._table.look_ahead(state, hand.spot.place)
 
     def _passes_by(self, event: events.Key, character: str | None) -> bool:
         """Tell whether a key is the rest of what was taken or asked about before."""

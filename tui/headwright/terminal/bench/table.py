@@ -76,6 +76,11 @@ class Table(Drawn):
         if self._face is not None:
             self._forget(self._face.look(state, places))
 
+    def look_ahead(self, state: State, place: str) -> None:
+        """Work out what a place will show in a state that may come next."""
+        if isinstance(self._face, Wide):
+            self._face.look_ahead(state, place)
+
     def _forget(self, rows: Iterable[int] | None) -> None:
         """Draw these rows anew when they are wanted next, None for all; in whatever columns they were drawn."""
         if rows is None:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from rich.cells import cell_len
 
 from headwright.job.index import items_of
-from headwright.job.known import figures_known
+from headwright.job.known import figures_known, kept_at
 from headwright.job.verdict import SLACK, beyond
 from headwright.procedure.plan import Sort
 from headwright.terminal.bench.columns import Layout, groups_of, laid_out, natural
@@ -84,13 +84,18 @@ class Wide:
         before, self.state = self.state, state
         named, operation = set(self.places if places is None else places), self.operation.id
         changed = {
-            place: self._row(place)
+            place: self._row(state, place)
             for place in self.places
             if place in named or state.attempt(operation, place) is not before.attempt(operation, place)
         }
         self._rows |= changed
         moved = self._measure(changed.values())
         return None if moved or places is None else tuple(self.places.index(place) for place in changed)
+
+    def look_ahead(self, state: State, place: str) -> None:
+        """Work a row out as it will be in a state that may come next: it is kept with the state."""
+        if place in self.places:
+            self._row(state, place)
 
     def row_of(self, spot: Spot) -> int | None:
         """Give the row in which a spot is, None for a step outside the table."""
@@ -156,8 +161,11 @@ class Wide:
         self._whole = 0
         return True
 
-    def _row(self, place: str) -> Row:
-        state, operation = self.state, self.operation
+    def _row(self, state: State, place: str) -> Row:
+        return kept_at(state, place, ("row", self.operation.id), lambda: self._worked_out(state, place))
+
+    def _worked_out(self, state: State, place: str) -> Row:
+        operation = self.operation
         attempt = state.writing(operation.id, place)
         fresh = attempt is not state.attempt(operation.id, place)
         figures = {} if fresh else {f.item: f for f in figures_known(state, operation, place)}
@@ -178,32 +186,36 @@ class Wide:
             value = taken.value if taken else None
             points[spot] = (text, _cell_style(figure, value)) if taken else ("·", "quiet")
         for reading in operation.readings:
-            others["span", reading.name] = self._span(reading, attempt, figures.get(reading.name))
+            others["span", reading.name] = self._span(state, reading, attempt, figures.get(reading.name))
         for result in operation.results:
             figure = figures.get(result.name)
             if figure is not None:
-                others["result", result.name] = self._result(figure)
+                others["result", result.name] = self._result(state, figure)
         return Row(points, others, standing)
 
     def _typed_row(self, place: str, figures: Sequence[Figure]) -> Row:
         """Give a row as it would be with what is being typed: its results, and where the place would stand."""
         row, found = self._rows[place], {figure.item: figure for figure in figures}
-        results = {("result", r.name): self._result(found[r.name]) for r in self.operation.results if r.name in found}
+        results = {
+            ("result", r.name): self._result(self.state, found[r.name])
+            for r in self.operation.results
+            if r.name in found
+        }
         standing = stand(self.state, self.operation, place, figures)
         return row._replace(others={**row.others, **results}, stand=standing)
 
-    def _result(self, figure: Figure) -> Cell:
-        return figure_text(self.state, figure), look_of(figure)
+    def _result(self, state: State, figure: Figure) -> Cell:
+        return figure_text(state, figure), look_of(figure)
 
-    def _span(self, reading: Reading, attempt: Attempt, figure: Figure | None) -> Cell:
-        keys = self.state.index.points(self.operation.id, reading.name)
+    def _span(self, state: State, reading: Reading, attempt: Attempt, figure: Figure | None) -> Cell:
+        keys = state.index.points(self.operation.id, reading.name)
         found = [t for k in keys if (t := attempt.readings.get(k))]
         values = [t.value for t in found if t.value is not None]
         settled = sum(taken.is_settled(reading.agree) for taken in found)
         if settled < len(keys):
             return (f"{settled} of {len(keys)}" if found else "·", "quiet")
-        places = places_of(self.state, figure) if figure else None
-        text = span(self.state.plan, reading, min(values), max(values), places) if values else found[0].event.word
+        places = places_of(state, figure) if figure else None
+        text = span(state.plan, reading, min(values), max(values), places) if values else found[0].event.word
         return (clean(text), look_of(figure) if figure else "")
 
     def heading(self) -> tuple[Line, ...]:
