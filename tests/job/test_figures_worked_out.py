@@ -78,7 +78,7 @@ def held_to_each_other(figure: Figure, plain: Plain) -> None:
     elif not figure.proof:
         ends = (figure.least or 0.0, figure.most or 0.0)
         assert figure.verdict is judge(*ends, plain.low, plain.high, figure.resolution), (figure, plain)
-        assert figure.out == beyond(*ends, plain.low, plain.high)
+        assert figure.out == (beyond(*ends, plain.low, plain.high) if figure.verdict.fails else 0.0)
 
 
 def compare(state: State, operation: Operation, place: str, typed: dict[PointKey, float]) -> int:

@@ -178,8 +178,9 @@ def bell(grid: Grid) -> float:
 
 def bell_of_rows(rows: Grid) -> float:
     """Give the bell-mouth of three or more whole rows, mm."""
-    first, *between, last = [fsum(row) / len(row) for row in rows]
-    return max(first, last) - min(between)
+    means = [fsum(row) / len(row) for row in rows]
+    # Three stations, as nearly always, take two thirds of the time by themselves.
+    return max(means[0], means[-1]) - (means[1] if len(means) == 3 else min(means[1:-1]))
 
 
 def out_of_round(grid: Grid) -> float:

@@ -37,14 +37,14 @@ if TYPE_CHECKING:
     """The slots of a program filled as far as they can be, the bits of those missing, and of readings not complete."""
 
 _NO_READINGS: Readings = {}
-_OPEN, _FREE = Verdict.OPEN, Verdict.FREE
+_OPEN, _FREE, _LOW, _HIGH = Verdict.OPEN, Verdict.FREE, Verdict.LOW, Verdict.HIGH
 
 
 class Figure(Struct, frozen=True, gc=False):
     """A reading or a result as it stands at a place, in canonical units.
 
     `least` = `most` for a single value; both None while there are too few readings. `complete` tells that every
-    reading it rests on is there, so the verdict is final. `out` is by how much it is beyond its limit.
+    reading it rests on is there, so the verdict is final. `out` is by how much it is beyond its limit, 0 inside.
 
     Where the limits have to be proved, `guard` is the width of the guard band inside each, `uncertain` the expanded
     uncertainty (k = 2) of the figure against its limits, and `lacks` the label of a reading that has none.
@@ -143,10 +143,11 @@ class Bench:
         """Put together what was worked out for readings and results, and hold each to its limits."""
         operation, place = self.operation.id, self.place
         found: list[Figure] = []
+        add = found.append
         values, missing, incomplete = worked
         for item, name, label, unit, resolution, at, to, low_at, high_at, known, rests, pair, judged, proof in held:
             if at == WORDS:
-                found.append(self._words(self.index.readings[operation, name]))
+                add(self._words(self.index.readings[operation, name]))
                 continue
             least, most, low, high = values[at], values[to], values[low_at], values[high_at]
             verdict, out, guard, lacks = _OPEN, 0.0, 0.0, ""
@@ -155,14 +156,13 @@ class Bench:
                 if low is None and high is None:
                     verdict = _FREE
                 else:
-                    if (low is not None and least < low) or (high is not None and most > high):
-                        out = beyond(least, most, low, high)
                     if proof:
                         verdict, guard, uncertain, lacks = self._proved(item, least, most, (low, high))
-                        out = 0.0 if verdict is Verdict.UNPROVEN else out
                     else:
                         verdict = judge(least, most, low, high, resolution)
-            found.append(
+                    if verdict is _LOW or verdict is _HIGH:
+                        out = beyond(least, most, low, high)
+            add(
                 Figure(
                     operation,
                     place,
@@ -176,7 +176,7 @@ class Bench:
                     high,
                     "",
                     verdict,
-                    not rests & incomplete,
+                    not (incomplete and rests & incomplete),
                     out,
                     pair,
                     judged,
@@ -267,7 +267,7 @@ class Bench:
             if is_here:
                 own = operation is self.operation
                 usual = self._here if own else attempts.get((operation.id, here), EMPTY).readings
-                stand = {here: usual}
+                stand = {here: usual} if self.moved else {}
             else:
                 stand = {place: self._readings(operation.id, place) for place in self.places_of(operation)}
                 usual = next(iter(stand.values())) if len(stand) == 1 else _NO_READINGS
@@ -276,21 +276,24 @@ class Bench:
             for source in sources:
                 slot, bit, agree, _, _, single, pick, cut = source
                 try:
-                    picked = pick(usual)
-                    figures: list[Any] = [taken.value if taken.others else taken.event.value for taken in picked]
-                    found = isfinite(sum(figures))
+                    picked: Any = pick(usual)
+                    if single:
+                        figures = picked.value if picked.others else picked.event.value
+                        found = isfinite(figures)
+                    else:
+                        figures = [taken.value if taken.others else taken.event.value for taken in picked]
+                        found = isfinite(sum(figures))
                 except (KeyError, TypeError):  # a point has nothing, or a word
                     found = False
                 if not found:
-                    values[slot], complete = self._found(operation.id, source, stand)
+                    values[slot], complete = self._found(operation.id, source, stand or {here: usual})
                     missing |= (values[slot] is None) << slot
                     whole = False
+                elif single:
+                    values[slot], complete = figures, agree is None or picked.is_settled(agree)
                 else:
+                    values[slot], values[slot + 1] = cut(figures), figures
                     complete = agree is None or all(taken.is_settled(agree) for taken in picked)
-                    if single:
-                        values[slot] = figures[0]
-                    else:
-                        values[slot], values[slot + 1] = cut(figures), figures
                 if not complete:
                     incomplete |= bit
         return values, work_out(part, values, missing, whole=whole), incomplete

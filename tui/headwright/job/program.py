@@ -153,7 +153,7 @@ class Program:
             across = len(reading.angles) or 1
             nearby = _LEVELS.index(operation.per) <= _LEVELS.index(self.operation.per)
             single = len(points) == 1 and nearby
-            pick, cut = _pick(points), _cut(len(points), across)
+            pick, cut = itemgetter(*points) if single else _pick(points), _cut(len(points), across)
             source = Source(slot, bits(slot), reading.agree, points, across, single, pick, cut)
             self._sources.append((operation, source))
             if not single:

@@ -37,8 +37,8 @@ class Source(NamedTuple):
     """Angles at each station."""
     single: bool
     """Whether it is one number, not a grid. A grid has the slot after its own for its figures in one line."""
-    pick: Callable[[Any], Sequence[Taken]]
-    """Takes what stands at the points out of all readings; a KeyError where something is missing."""
+    pick: Callable[[Any], Taken | Sequence[Taken]]
+    """Takes what stands at the points out of all readings, a single one by itself; a KeyError where one is missing."""
     cut: Callable[[Sequence[float]], Grid]
     """Cuts the figures of all points into one row a station."""
 
