@@ -90,6 +90,8 @@ class Oracle:
         self.since: dict[str, list[int]] = {}
         self.tools: dict[tuple[str, str], tuple[str, bool]] = {}
         self.conceded: dict[tuple[str, str, str], int] = {}
+        self.figures_only: set[tuple[str, str]] = set()
+        """(operation, position): the work is done there, and what was struck of its figures is missing."""
         self.checks: dict[type, Callable[[Any, State, State, Entry], None]] = {
             ReadingTaken: self._taken,
             StepTicked: self._ticked,
@@ -197,6 +199,8 @@ class Oracle:
             for leaf in inside:
                 if need in before.held[leaf]:
                     continue
+                if (operation.id, leaf) in self.figures_only and need in operation.breaks and need not in self._works():
+                    continue
                 wide = operation.per is not Level.POSITION
                 repair = before.repair.get(leaf, "")
                 concerned = not wide or self.index.rules.concerns(need, repair, self.index.received)
@@ -287,6 +291,7 @@ class Oracle:
         if standing is None or event.number not in {standing.number, *(t.number for t in standing.others)}:
             return
         must(not after.attempt(*at).closed, "a strike takes the closing back", event)
+        self._only_figures(self.index.operations[at[0]], at[1], before)
         for operation in self.plan.operations:
             rests = operation.id != at[0] and any(
                 ref.sort == "reading" and (ref.operation, ref.name) == (at[0], key[0])
@@ -295,17 +300,35 @@ class Oracle:
             )
             if rests:
                 for place in self.index.around(at[1], operation.per):
+                    self._only_figures(operation, place, before)
                     must(
                         not after.attempt(operation.id, place).closed, f"what rests on it in {operation.id} too", event
                     )
 
+    def _only_figures(self, operation: Operation, place: str, before: State) -> None:
+        """Write down where an operation was done and is not undone by what is struck."""
+        work = frozenset(operation.makes) & self._works()
+        if before.attempt(operation.id, place).closed:
+            for leaf in self.index.inside(place):
+                if self._passes(operation, before.repair.get(leaf, "")) and work <= before.held[leaf]:
+                    self.figures_only.add((operation.id, leaf))
+
+    def _undone(self, leaf: str, lost: frozenset[str]) -> None:
+        """Write down that work is lost at a position: what was struck of it is not only read again."""
+        self.figures_only = {
+            (name, at)
+            for name, at in self.figures_only
+            if at != leaf or not frozenset(self.index.operations[name].makes) & lost & self._works()
+        }
+
     # --- closing ----------------------------------------------------------------------------------------------------
 
     def _closed(self, event: OperationClosed, before: State, after: State, entry: Entry) -> None:
-        del after, entry
+        del entry
         operation = self.index.operations[event.operation]
         self._open(event.place, event)
         self._in_order(operation, event.place, before, event)
+        self._leaves(operation, event, before, after)
         attempt = before.attempt(operation.id, event.place)
         for step in operation.steps:
             if step.tick is not Tick.NO:
@@ -322,6 +345,20 @@ class Oracle:
         items: tuple[Reading | Result, ...] = (*operation.readings, *operation.results)
         for item in items:
             self._item_passes(operation, event.place, item, before, event)
+
+    def _leaves(self, operation: Operation, event: OperationClosed, before: State, after: State) -> None:
+        """What a closing leaves: reading again what was struck does nothing to the head, work done spoils and makes."""
+        for leaf in self.index.inside(event.place):
+            if not self._passes(operation, before.repair.get(leaf, "")):
+                continue
+            makes, breaks = frozenset(operation.makes), frozenset(operation.breaks)
+            if (operation.id, leaf) in self.figures_only:
+                self.figures_only.remove((operation.id, leaf))
+                held = before.held[leaf] | (makes & self._works())
+            else:
+                self._undone(leaf, breaks)
+                held = (before.held[leaf] - breaks) | makes
+            must(after.held[leaf] == held, f"{leaf} holds what the closing leaves", event)
 
     def _item_passes(self, op: Operation, place: str, item: Reading | Result, before: State, event: Event) -> None:
         attempt = before.attempt(op.id, place)
@@ -390,7 +427,10 @@ class Oracle:
         works = self._works()
         lost = (frozenset(again.makes) | frozenset(again.breaks)) & works
         for leaf in leaves:
+            self._undone(leaf, lost)
             must(not lost & after.held[leaf], f"the work that a rework spoils is gone at {leaf}", event)
+        for leaf in self.index.inside(event.place):
+            self._undone(leaf, frozenset(self.index.operations[event.operation].makes))
         for operation in self.plan.operations:
             if not frozenset(operation.makes) & lost:
                 continue

@@ -180,7 +180,7 @@ OPERATIONS = (
         Level.POSITION,
         ("sized",),
         needs=("lined", "oiled"),
-        breaks=("dry", "washed", "verified"),
+        breaks=("oiled", "dry", "washed", "verified"),
         repairs=("liner", "next-liner"),
         batch="kind",
         cautions=("carbide",),

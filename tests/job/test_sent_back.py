@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from msgspec.structs import replace
+
 from headwright.data import shipped
 from headwright.job.events import ReadingStruck
 from headwright.job.evolve import fold, provisional
 from headwright.job.sent_back import SentBack, sent_back
 from headwright.job.state import begin
 from headwright.store.record import read_record
-from tests.job.small import Shop, plan, taken
+from tests.job.small import OPERATIONS, Shop, plan, taken
 
 if TYPE_CHECKING:
     from headwright.job.state import At, State
@@ -35,13 +37,25 @@ def test_a_struck_reading_opens_its_own_operation_and_what_rests_on_it() -> None
 
 
 def test_where_what_the_operation_needs_has_passed_the_work_goes_back_to_what_makes_it() -> None:
-    """After the wash the liner is dry, and it is sized oiled."""
-    shop = Shop()
+    """After the wash the liner is dry, and here it is measured in oil."""
+    size = next(op for op in OPERATIONS if op.id == "size")
+    in_oil = replace(size, breaks=tuple(name for name in size.breaks if name != "oiled"))
+    shop = Shop(replace(plan(), operations=tuple(in_oil if op is size else op for op in OPERATIONS)))
     shop.to_size()
     for place in ("1I", "1E"):
         shop.inch("size", place, "finished_id", 0.3133, 0.3132)
         shop.tick("wash", place, "wash")
     assert struck(shop, ("size", "1I"), "top") == SentBack(earlier=("oil",), here=True, wants=("oiled",))
+
+
+def test_what_the_work_used_up_is_no_way_back() -> None:
+    """Sizing uses the oil up: its bore is read again as it is."""
+    shop = Shop()
+    shop.to_size()
+    for place in ("1I", "1E"):
+        shop.inch("size", place, "finished_id", 0.3133, 0.3132)
+        shop.tick("wash", place, "wash")
+    assert struck(shop, ("size", "1I"), "top") == SentBack(here=True)
 
 
 def test_where_an_operation_was_open_before_nothing_goes_back() -> None:

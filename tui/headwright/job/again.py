@@ -21,10 +21,10 @@ def again_words(state: State, operation: Operation, place: str) -> str:
         return ""
     rules = state.index.rules
     for leaf in state.leaves(operation, place):
-        held, repair = state.held[leaf], state.repair_at(leaf)
-        wanting = (rules.first_due(held, repair), *rules.called_for(held, repair))
+        held, repair, reread = state.held[leaf], state.repair_at(leaf), state.reread_at(leaf)
+        wanting = (rules.first_due(held, repair), *rules.called_for(held, repair, reread))
         for other in wanting:
-            for need in () if other is None else rules.missing(other, held):
+            for need in () if other is None else rules.missing(other, held, reread):
                 if other is not None and rules.restorer(need, other, repair) is operation:
                     label = state.index.conditions[need].label
                     return f"{operation.title} again: '{other.title}' needs '{label}', which no longer holds."

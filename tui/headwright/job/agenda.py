@@ -186,7 +186,7 @@ def _in_turn(state: State, operation: Operation, place: str) -> bool:
 def _restoring(state: State, place: str, who: _Who) -> Next | None:
     """Give the next thing in an operation that is called for again at a place, to restore a state there."""
     for leaf in state.index.inside(place):
-        for operation in state.index.rules.called_for(state.held[leaf], state.repair_at(leaf)):
+        for operation in state.index.rules.called_for(state.held[leaf], state.repair_at(leaf), state.reread_at(leaf)):
             for where in state.index.around(leaf, operation.per):
                 if is_held(state, operation, where):
                     return _held(state, operation, where)

@@ -215,6 +215,8 @@ def _take_back(state: State, at: At, reading: str) -> None:
     if attempt.closed:
         work = state.index.rules.work(operation)
         for leaf in state.leaves(operation, at[1]):
+            if work <= state.held[leaf]:
+                state.reread[leaf] = state.reread_at(leaf) | {operation.id}
             state.held[leaf] = state.held[leaf] - work
 
 
@@ -329,11 +331,21 @@ def _rework(state: State, at: At, event: Disposed) -> None:
     lost = index.rules.lost_by_rework(again)
     for leaf in leaves:
         state.held[leaf] = state.held[leaf] - lost
+        _lost(state, leaf, lost)
+    for leaf in index.inside(event.place):
+        _lost(state, leaf, index.rules.work(index.operations[event.operation]))
     for operation in index.plan.operations:
         spoiled = bool(index.rules.work(operation) & lost)
         for place in index.places_of(operation):
             if (spoiled and leaves.intersection(index.inside(place))) or (operation.id, place) == at:
                 _set_aside(state, (operation.id, place), event.reason)
+
+
+def _lost(state: State, leaf: str, lost: Iterable[str]) -> None:
+    """What was struck of work that is lost is not read again: the work is done again, with all that it needs."""
+    reread = state.reread_at(leaf)
+    if reread:
+        state.reread[leaf] = state.index.rules.still_reread(reread, lost)
 
 
 def _set_aside(state: State, at: At, reason: str, *, doubted: bool = False) -> None:
@@ -386,11 +398,15 @@ def _(event: OperationClosed, state: State, entry: Entry) -> None:
     attempt = state.attempts.get(at, EMPTY)
     operation = state.index.operations[event.operation]
     state.attempts[at] = replace(attempt, closed=True, reopened=False)
+    rules = state.index.rules
     for leaf in state.leaves(operation, event.place):
-        if attempt.reopened:
-            state.held[leaf] = state.held[leaf] | frozenset(operation.makes)
+        reread = state.reread_at(leaf)
+        if operation.id in reread:
+            state.held[leaf] = rules.after_reading(operation, state.held[leaf])
+            state.reread[leaf] = reread - {operation.id}
         else:
-            state.held[leaf] = state.index.rules.after_closing(operation, state.held[leaf])
+            state.held[leaf] = rules.after_closing(operation, state.held[leaf])
+            _lost(state, leaf, operation.breaks)
 
 
 @_apply.register

@@ -69,13 +69,13 @@ class PlanIndex:
         self.stand = lru_cache(maxsize=4096)(self._stand)
         self.around = lru_cache(maxsize=None)(self._around)
 
-    def _stand(self, held: Held, repair: str) -> Stand:
+    def _stand(self, held: Held, repair: str, reread: frozenset[str]) -> Stand:
         rules = self.rules
         on_path = [op for op in self.plan.operations if rules.applies(op, repair)]
         return Stand(
             frozenset(op.id for op in on_path),
             frozenset(op.id for op in on_path if rules.is_done(op, held)),
-            frozenset(op.id for op in rules.due(held, repair)),
+            frozenset(op.id for op in rules.due(held, repair, reread)),
         )
 
     def inside(self, place: str) -> tuple[str, ...]:

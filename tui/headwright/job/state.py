@@ -10,6 +10,7 @@ from msgspec import Struct
 from headwright.job.events import Disposed, ReadingTaken
 from headwright.job.index import PlanIndex, PointKey, Stand
 from headwright.job.verdict import SLACK
+from headwright.procedure.order import NONE
 from headwright.procedure.plan import Role
 
 if TYPE_CHECKING:
@@ -61,7 +62,7 @@ class Attempt(Struct, frozen=True):
 
     `readings` and `ticks` are what counts now; `struck` are the readings taken back, with the reason. `decided` maps
     a failed reading or result to the decision that lets it stand. `reopened` marks an attempt whose closing was
-    taken back because a reading was struck: closing it again spoils nothing, for nothing was done again.
+    taken back because a reading was struck.
     """
 
     number: int = 1
@@ -146,6 +147,8 @@ class State:
     tag: str = ""
     customer: str = ""
     held: dict[str, Held] = field(default_factory=dict)
+    reread: dict[str, frozenset[str]] = field(default_factory=dict)
+    """By position, the operations of which only struck figures are missing: nothing undid their work since."""
     repair: dict[str, str] = field(default_factory=dict)
     attempts: dict[At, Attempt] = field(default_factory=dict)
     past: dict[At, tuple[Attempt, ...]] = field(default_factory=dict)
@@ -196,9 +199,13 @@ class State:
         """Give the repair decided for a position, empty while there is none."""
         return self.repair.get(place, "")
 
+    def reread_at(self, position: str) -> frozenset[str]:
+        """Give the operations of which only struck figures are missing at a position."""
+        return self.reread.get(position, NONE)
+
     def stand(self, position: str) -> Stand:
         """Give where a position stands on its path."""
-        return self.index.stand(self.held[position], self.repair.get(position, ""))
+        return self.index.stand(self.held[position], self.repair.get(position, ""), self.reread_at(position))
 
     def applies(self, operation: Operation, place: str) -> bool:
         """Tell whether the operation is done at the place: at some position inside it."""
@@ -229,19 +236,15 @@ class State:
 
         At a position every need must hold there; at a wider place a need counts where something makes it.
         """
-        rules, missing = self.index.rules, {}
+        rules = self.index.rules
         inside = self.index.inside(place)
         wide = inside != (place,)
-        for need in operation.needs:
-            at = tuple(
-                leaf
-                for leaf in inside
-                if need not in self.held[leaf]
-                and (not wide or rules.concerns(need, self.repair_at(leaf), self.index.received))
-            )
-            if at:
-                missing[need] = at
-        return missing
+        missing: dict[str, tuple[str, ...]] = {}
+        for leaf in inside:
+            for need in rules.missing(operation, self.held[leaf], self.reread_at(leaf)):
+                if not wide or rules.concerns(need, self.repair_at(leaf), self.index.received):
+                    missing[need] = (*missing.get(need, ()), leaf)
+        return {need: missing[need] for need in operation.needs if need in missing}
 
     def is_on(self, operator: str) -> bool:
         """Tell whether somebody is at the bench now."""
@@ -260,6 +263,7 @@ def copied(state: State) -> State:
     return replace(
         state,
         held=dict(state.held),
+        reread=dict(state.reread),
         repair=dict(state.repair),
         attempts=dict(state.attempts),
         past=dict(state.past),

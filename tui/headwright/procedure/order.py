@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from headwright.procedure.plan import Plan
 
 Held = frozenset[str]
+NONE: frozenset[str] = frozenset()
 
 
 class OrderRules:
@@ -27,6 +28,7 @@ class OrderRules:
         self.works = frozenset(works)
         self.index = {operation.id: number for number, operation in enumerate(self.operations)}
         self._work = {op.id: frozenset(op.makes) & self.works for op in self.operations}
+        self._spent = {op.id: frozenset(op.needs) & frozenset(op.breaks) - self.works for op in self.operations}
         self._makers: dict[str, tuple[Operation, ...]] = {}
         for operation in self.operations:
             for condition in operation.makes:
@@ -53,9 +55,14 @@ class OrderRules:
         """Tell whether the operation is done: exactly while all the work that it makes holds."""
         return self._work[operation.id] <= held
 
-    def missing(self, operation: Operation, held: Held) -> tuple[str, ...]:
-        """Give the needs that do not hold, in the operation's own order."""
-        return tuple(need for need in operation.needs if need not in held)
+    def missing(self, operation: Operation, held: Held, reread: frozenset[str] = NONE) -> tuple[str, ...]:
+        """Give the needs that do not hold, in the operation's own order.
+
+        Of an operation in `reread` only figures are missing, its work is done: the states that this work used up (it
+        needs them and breaks them, as sizing does with the oil) are not wanted again to read what came of it.
+        """
+        spent = self._spent[operation.id] if operation.id in reread else NONE
+        return tuple(need for need in operation.needs if need not in held and need not in spent)
 
     def concerns(self, condition: str, repair: str, received: Held) -> bool:
         """Tell whether a wider need for the condition counts a position on this repair.
@@ -80,7 +87,7 @@ class OrderRules:
                 return operation
         return None
 
-    def called_for(self, held: Held, repair: str) -> tuple[Operation, ...]:
+    def called_for(self, held: Held, repair: str, reread: frozenset[str] = NONE) -> tuple[Operation, ...]:
         """Give the done operations that must be opened again to restore states, in the order in which to do them.
 
         They restore what the first due operation needs and, in turn, what they need themselves. They come in route
@@ -93,7 +100,7 @@ class OrderRules:
         waiting = [due]
         while waiting:
             operation = waiting.pop()
-            for need in self.missing(operation, held):
+            for need in self.missing(operation, held, reread):
                 if need in self.works:
                     continue
                 restorer = self.restorer(need, operation, repair)
@@ -102,9 +109,9 @@ class OrderRules:
                     waiting.append(restorer)
         return _spoilers_first(sorted(called.values(), key=lambda op: self.index[op.id]))
 
-    def due(self, held: Held, repair: str) -> tuple[Operation, ...]:
+    def due(self, held: Held, repair: str, reread: frozenset[str] = NONE) -> tuple[Operation, ...]:
         """Give every operation that is to be done, called for or not, in route order."""
-        called = {op.id for op in self.called_for(held, repair)}
+        called = {op.id for op in self.called_for(held, repair, reread)}
         return tuple(
             op for op in self.operations if op.id in called or (self.applies(op, repair) and not self.is_done(op, held))
         )
@@ -112,6 +119,15 @@ class OrderRules:
     def after_closing(self, operation: Operation, held: Held) -> Held:
         """Give what holds once the operation is closed: its breaks are gone, then what it makes holds."""
         return (held - frozenset(operation.breaks)) | frozenset(operation.makes)
+
+    def after_reading(self, operation: Operation, held: Held) -> Held:
+        """Give what holds once struck figures of an operation are read again: its work does, and nothing was done."""
+        return held | self.work(operation)
+
+    def still_reread(self, reread: frozenset[str], lost: Iterable[str]) -> frozenset[str]:
+        """Give those operations of which only figures are missing still, after some conditions were lost."""
+        gone = frozenset(lost)
+        return frozenset(name for name in reread if not self._work[name] & gone)
 
     def lost_by_rework(self, operation: Operation) -> Held:
         """Give the work that ordering the operation again takes away at once."""
