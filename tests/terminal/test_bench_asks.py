@@ -130,6 +130,20 @@ async def test_the_last_reading_is_struck_with_a_reason_and_stays_on_record(app:
         assert [(taken.event.typed, reason) for taken, reason in attempt.struck] == [(".31395", "typed wrong")]
 
 
+async def test_a_figure_struck_in_a_finished_bore_is_read_again_and_no_oil_is_asked_for(app: HeadwrightApp) -> None:
+    async with app.run_test(size=(80, 24)) as pilot:
+        await measure(pilot, "1I")
+        assert seen(app, Strip).startswith("▸ 2I: Ball diameter")
+        await press(pilot, "f3", "1", "enter")
+        if type(app.screen).__name__ == "StrikeCard":
+            await press(pilot, "enter")
+        assert seen(app, Strip).startswith("▸ 1I: Finished ID, bottom, 90°"), "the bench goes back to it"
+        await press(pilot, ".3132", "enter")
+        assert seen(app, Strip).startswith("▸ 2I: Ball diameter")
+        state = on_disk(app).state
+        assert state.is_done(state.index.operations["size"], "1I")
+
+
 async def test_a_figure_keyed_again_takes_the_place_of_the_first(app: HeadwrightApp) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, ".31300", "enter", "left", ".31395", "enter")

@@ -108,8 +108,8 @@ def test_a_cut_line_ends_with_an_ellipsis_wherever_it_is_cut() -> None:
             assert told is not shown.rstrip().endswith("…"), (width, shown)
 
 
-async def test_a_strike_tells_what_was_struck_and_where_the_work_goes_back_to(store: JobStore) -> None:
-    """The reading at the cursor is struck; the bore is no longer oiled by then, and is oiled anew."""
+async def test_a_strike_tells_what_was_struck_and_the_bench_goes_to_what_is_read_again(store: JobStore) -> None:
+    """The reading at the cursor is struck; the bore is no longer oiled by then, and need not be to be read."""
     work_to_hold(opened(store, "size"))
     app = HeadwrightApp(store, HERE, "7")
     async with app.run_test(size=(80, 24)) as pilot:
@@ -123,19 +123,20 @@ async def test_a_strike_tells_what_was_struck_and_where_the_work_goes_back_to(st
             if type(app.screen).__name__ == "StrikeCard":
                 await pilot.press(key)
                 await pilot.pause()
-        assert bench.operation_id == "lubricate"
+        assert bench.operation_id == "size"
         said = " ".join(" ".join(strip(app)).split())
-        assert "Struck: 3E, Finished ID, top, 0°. It stays on record. 3E goes back to 'Lubricate for sizing':" in said
-        assert "'Size the liner' wants it oiled." in said
+        assert said.startswith("▸ 3E: Finished ID, top, 0°")
+        assert "Struck: 3E, Finished ID, top, 0°. It stays on record." in said
+        assert "goes back" not in said
 
 
 def test_where_a_place_goes_back_to_is_told_only_where_that_has_changed(store: JobStore) -> None:
-    desk = opened(store, "size")
-    work_to_hold(desk)
-    before, at = desk.state, ("size", "3E")
+    """Oil was on the valve when it went in, and a guide is measured dry."""
+    desk = opened(store, "vacuum-test")
+    before, at = desk.state, ("verify", "3E")
     number = next(iter(before.attempt(*at).readings.values())).number
     do(desk, ReadingStruck(number, "typed wrong"), MARA.operator)
-    told = sent_back_words(desk.state, at, sent_back(before, desk.state, at), "size")
-    assert told.startswith("3E goes back to 'Lubricate for sizing'")
+    told = sent_back_words(desk.state, at, sent_back(before, desk.state, at), "vacuum-test")
+    assert told.startswith("3E goes back to 'Brush and wash the guides': 'Verify the guide' wants it ")
     nothing = sent_back(desk.state, desk.state, at)
-    assert sent_back_words(desk.state, at, nothing, "size") == "", "nothing there has changed"
+    assert sent_back_words(desk.state, at, nothing, "vacuum-test") == "", "nothing there has changed"

@@ -12,9 +12,10 @@ if TYPE_CHECKING:
 
 
 class SentBack(Struct, frozen=True):
-    """What is to be done again around a place, in route order, as seen from an operation.
+    """What is to be done again around a place, as seen from an operation.
 
-    `earlier` lie before the operation and `later` after it; `here` tells whether it is to be done again itself.
+    `earlier` lie before the operation, in the order in which to do them, and `later` after it, in route order; `here`
+    tells whether it is to be done again itself.
     `wants` are the conditions that it needs and that no longer hold at the place.
     """
 
@@ -35,12 +36,24 @@ def sent_back(before: State, after: State, at: At) -> SentBack:
     order = after.index.rules.index
     operation, place = after.index.operations[at[0]], at[1]
     again = _due_again(before, after, place)
+    turn = _called_for(after, place)
+    earlier = [name for name in again if order[name] < order[operation.id]]
     return SentBack(
-        tuple(name for name in again if order[name] < order[operation.id]),
+        tuple(sorted(earlier, key=lambda name: turn.index(name) if name in turn else -1)),
         operation.id in again,
         tuple(name for name in again if order[name] > order[operation.id]),
         tuple(after.missing_needs(operation, place)),
     )
+
+
+def _called_for(state: State, place: str) -> tuple[str, ...]:
+    """Give the operations that are called for at a place in the order in which to do them: wash, then soak."""
+    called = (
+        operation.id
+        for leaf in state.index.inside(place)
+        for operation in state.index.rules.called_for(state.held[leaf], state.repair_at(leaf), state.reread_at(leaf))
+    )
+    return tuple(dict.fromkeys(called))
 
 
 def _due_again(before: State, after: State, place: str) -> tuple[str, ...]:

@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 SCHEMA = 4
 """Version of these tables; a store with a higher one was written by a later headwright."""
 
-READ_MODELS = 7
+READ_MODELS = 8
 """Version of what is in the read tables; a store with another one has it worked out again when it is opened."""
 
 # Without rowid, rows lie in the order in which they are read, a third smaller than with a separate index.

@@ -114,6 +114,10 @@ class Looking(ABC):
             self._go_to(found)
         return self.operation_id != before
 
+    def let_go(self) -> None:
+        """Stay nowhere: what is to be done next is asked for along the route, as after a reading that was struck."""
+        self.spot = None
+
     def _go_to(self, found: Next) -> None:
         if found.operation:
             self.operation_id = found.operation
