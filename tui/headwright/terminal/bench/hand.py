@@ -14,6 +14,7 @@ from headwright.job.entry import Entered, Misread, Scanned, entered
 from headwright.job.events import CameOn, HandedOver, ReadingTaken, StepBegun, StepTicked, TookBench
 from headwright.job.figures import Bench
 from headwright.job.gauges import in_hand, is_traced
+from headwright.job.half_typed import half_typed
 from headwright.job.holds import Hold, hold_at
 from headwright.job.nearby import doubt_of
 from headwright.job.show import unit_sign
@@ -46,10 +47,14 @@ LONGEST = 200
 
 
 class Live(NamedTuple):
-    """What the typed text would mean and come to, before it is entered."""
+    """What the typed text would mean and come to, before it is entered.
+
+    Of a figure that is only `begun`, it is nothing yet: the figures are those on record.
+    """
 
     read: Entered | Misread | None
     figures: tuple[Figure, ...]
+    begun: bool = False
 
 
 class Came(NamedTuple):
@@ -178,7 +183,12 @@ class Hand(Looking):
         read = self._read(reading) if self.typed else None
         typed = {spot.point: read.value} if isinstance(read, Entered) and read.value is not None else None
         state = self.state.written(self.operation_id, spot.place)
-        return Live(read, Bench(state, self.operation, spot.place, typed).figures())
+        figures = Bench(state, self.operation, spot.place, typed).figures()
+        missing = half_typed(self.typed, reading, self.state.plan, self.window()) if self.typed else 0
+        # The last digit may be a nought that is left out by habit: what passes is shown without it.
+        if missing > 1 or (missing and (typed is None or any(figure.verdict.fails for figure in figures))):
+            return Live(None, Bench(state, self.operation, spot.place).figures() if typed else figures, begun=True)
+        return Live(read, figures)
 
     def _read(self, reading: Reading) -> Entered | Misread:
         window = self.window()

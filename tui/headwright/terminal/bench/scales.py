@@ -49,7 +49,7 @@ def own_scale(hand: Hand, reading: Reading, spot: Spot, live: Live, neighbours: 
         live: what the typed text would mean and come to.
         neighbours: what other places have at the same point, in canonical units.
     """
-    taken = taken_at(hand)
+    taken = None if live.begun else taken_at(hand)
     value = live.read.value if isinstance(live.read, Entered) else taken.value if taken else None
     base = _scale(hand.state, reading, Held(None, None), None)._replace(
         usual=usual_width(hand.state.plan, reading) + 1 + cell_len(unit_sign(reading.unit)),

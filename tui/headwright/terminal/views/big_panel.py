@@ -111,6 +111,8 @@ def big_of(hand: Hand, live: Live) -> Big:
     )
     if isinstance(live.read, Misread):
         return big._replace(sign="?", by=clean(live.read.say), style="bad")
+    if live.begun:
+        return big
     if hand.doubt is not None:
         return big._replace(sign="?", word=ASKED, by=clean(hand.doubt.say), style="bad")
     return _judged(big, verdict or _verdict(state, hand.operation, reading, live.figures))
