@@ -89,7 +89,7 @@ def test_the_results_that_count_stand_in_columns(shop: DeskShop, headwright: Cal
     shop.out_of_hold()
     shop.inch("size", "1I", "finished_id", 0.3133, 0.3132)
     assert (
-        "\nSize, results that count:\n      Clearance\n  1I  0.0014 to 0.0015 in [in]\n"
+        "\nSize, results that count:\n      Clearance\n  1I  0.0014 to 0.0015 in [ok]\n"
         in headwright("replay", "1").out
     )
 

@@ -121,16 +121,6 @@ def _rework_all(state: State, at: Any, event: Any) -> None:
         state.held[leaf] = state.held[leaf] - lost
 
 
-_take_back = evolve._take_back
-
-
-def _always_reread(state: State, at: Any, reading: str) -> None:
-    closed = state.attempt(*at).closed
-    _take_back(state, at, reading)
-    for leaf in state.index.inside(at[1]) if closed else ():
-        state.reread[leaf] = state.reread_at(leaf) | {at[0]}
-
-
 def _after_closing(rules: OrderRules, operation: Any, held: Any) -> Any:
     return rules.after_closing(operation, held)
 
@@ -226,7 +216,6 @@ MUTANTS = (
     ),
     Mutant("a strike that leaves the closing", _in("_take_back", _none, evolve)),
     Mutant("work done again as if it were only read again", _in("_lost", _none, evolve)),
-    Mutant("work undone before the strike as if it were only read again", _in("_take_back", _always_reread, evolve)),
     Mutant("reading again that leaves what doing again would", ((OrderRules, "after_reading", _after_closing),)),
     Mutant("reading again that wants nothing", _in("missing", _nothing_reread, OrderRules)),
     Mutant("a strike that leaves what rests on it", ((PlanIndex, "_resting", lambda _: {}),)),

@@ -7,6 +7,7 @@ from msgspec.structs import replace
 
 from headwright.job.agenda import Now, next_up
 from headwright.job.events import Disposed, Disposition, OperationClosed, ReadingStruck, ReadingTaken
+from headwright.job.evolve import provisional
 from headwright.procedure.plan import Step, Tick
 from tests.job.small import MACHINIST, OPERATIONS, Shop, plan, taken
 
@@ -102,14 +103,14 @@ def test_work_that_other_work_undoes_after_the_strike_is_done_again(sized: Shop)
 
 
 def test_work_lost_before_the_strike_is_not_only_read_again(sized: Shop) -> None:
-    """What rests on a struck stem opens too; where its work had gone before, all of it is due as it was."""
-    sized.tick("wash", "1I", "wash")
-    sized.tick("soak", "head:A", "wait")
-    sized.word("verify", "1I", "drops", "no")
-    sized.do(Disposed("verify", "1I", "drops", Disposition.REWORK, "tight", redo="size"))
-    strike(sized, "survey", "1I", "stem")
-    assert sized.state.reread_at("1I") == {"survey"}
-    assert sized.state.missing_needs(sized.state.index.operations["size"], "1I") == {"oiled": ("1I",)}
+    """A hole bored again has no sized liner in it, though what was read of the old one still stands."""
+    bored = provisional(sized.state, OperationClosed("bore", "1I"), MACHINIST, "bench")
+    assert "sized" not in bored.held["1I"]
+    assert bored.attempt(*USED_UP).closed
+    number = bored.attempt(*USED_UP).readings["finished_id", "top", None].number
+    after = provisional(bored, ReadingStruck(number, "typed wrong"), MACHINIST, "bench")
+    assert after.reread_at("1I") == frozenset()
+    assert "oiled" in after.missing_needs(after.index.operations["size"], "1I")
 
 
 def test_a_wide_operation_is_read_again_at_each_position_inside() -> None:

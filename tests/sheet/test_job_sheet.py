@@ -72,7 +72,7 @@ def test_a_figure_that_was_set_aside_stays_beside_the_one_that_counts(shop: Desk
       [low]  Clearance    0.0005 in, limits 0.0010 to 0.0020 in
   1I  attempt 2  done; 07; 2025-03-04 08:24
             Finished id  top 0.3133, bottom 0.3132 in
-      [in]  Clearance    0.0014 to 0.0015 in, limits 0.0010 to 0.0020 in
+      [ok]  Clearance    0.0014 to 0.0015 in, limits 0.0010 to 0.0020 in
   nothing written down at 1E
 """ in _sheet(shop)
 
@@ -85,7 +85,7 @@ def test_a_struck_reading_stays_with_who_struck_it_and_why(shop: DeskShop) -> No
     assert f"""
   1I  attempt 1  not complete; 07; 2025-03-04 08:21
                    Finished id  top 0.3132, bottom ____ in
-      [in so far]  Clearance    0.0014 in, limits 0.0010 to 0.0020 in
+      [ok so far]  Clearance    0.0014 in, limits 0.0010 to 0.0020 in
       struck  event {first}, Finished id, top: 0.3133 in; struck at event {first + 1} by 07:
               keyed again
 """ in _sheet(shop)

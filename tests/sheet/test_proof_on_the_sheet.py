@@ -33,7 +33,7 @@ def test_a_proved_figure_stands_with_its_uncertainty_and_what_proves_it() -> Non
     text = sheet(shop)
     assert "it has to be proved, by a guard band inside each limit for 95 %" in text
     assert (
-        "[in] Clearance 0.0015 in, limits 0.0010 to 0.0020 in; U 0.00015 in (k = 2): 0.00112 to 0.00188 in proves the "
+        "[ok] Clearance 0.0015 in, limits 0.0010 to 0.0020 in; U 0.00015 in (k = 2): 0.00112 to 0.00188 in proves the "
         "limits, by guard band"
     ) in text
 
@@ -70,5 +70,5 @@ def test_what_warmth_did_to_a_hole_is_told_and_the_figure_as_read_stands() -> No
         read = ReadingTaken("bore", "1I", "bored_id", ".3424", "in", 0.3424 * 25.4, station=station, gauge="BG-1")
         shop.do(read)
     text = sheet(shop)
-    assert "[in] Bored id top 0.3424, bottom 0.3424 in" in text
+    assert "[ok] Bored id top 0.3424, bottom 0.3424 in" in text
     assert "bottom: At 20 °C 0.34239 in, 0.00001 in less (head 22.0 °C, gauge 21.0 °C; the hole follows the" in text

@@ -272,7 +272,7 @@ async def test_a_bore_is_drawn_in_the_limits_that_the_clearance_leaves_it(
     app = HeadwrightApp(store, HERE, "7")
     async with app.run_test(size=size) as pilot:
         await settled(pilot)
-        for typed, said in (("", ""), (".3127", "■ low"), (".3128", "~ near"), (".3133", "· in"), (".3139", "■ high")):
+        for typed, said in (("", ""), (".3127", "■ low"), (".3128", "~ near"), (".3133", "· ok"), (".3139", "■ high")):
             await pilot.press(*typed)
             await settled(pilot)
             first = next(line for line in text(app, Strip).splitlines() if line.endswith("by clearance"))
@@ -343,7 +343,7 @@ async def test_a_verdict_has_its_sign_so_that_in_is_not_read_as_inches(store: Jo
             await pilot.press(*figure, "enter")
             await settled(pilot)
         assert "■ low" in next(line for line in text(app, Strip).splitlines() if line.startswith("Clearance"))
-        assert "· in" in next(line for line in text(app, Strip).splitlines() if line.startswith("Out of round"))
+        assert "· ok" in next(line for line in text(app, Strip).splitlines() if line.startswith("Out of round"))
         assert row(app, "1I").endswith("■ low")
 
 

@@ -95,7 +95,7 @@ async def test_six_points_and_the_results_held_to_limits_stand_side_by_side(
         row = next(line for line in shown(app, Table) if line.startswith("✓ 1I"))
         for text in (*sizes, ".0014–.0016", ".00005", ".0001"):
             assert text in row
-        assert row.split()[-1] == "in"
+        assert row.split()[-1] == "ok"
 
 
 async def test_the_route_is_one_line_when_narrow_and_a_list_when_there_is_room(sizing: JobStore) -> None:

@@ -157,15 +157,15 @@ def test_no_tick_stands_in_the_row_before_the_last_reading_is_there(store: JobSt
     entered(hand, ball)
     for size in sizes:
         hand.type(size)
-        assert row(hand).endswith("· in")
+        assert row(hand).endswith("· ok")
         entered_typed(hand)
-        assert row(hand).endswith("· in")
-        assert _on_map(hand) == ("▸", "in so far")
-        assert any("in so far" in sentence for sentence in told(hand.state, hand.operation, "1I"))
+        assert row(hand).endswith("· ok")
+        assert _on_map(hand) == ("▸", "ok so far")
+        assert any("ok so far" in sentence for sentence in told(hand.state, hand.operation, "1I"))
     hand.type(last)
-    assert row(hand).endswith("✓ in")
+    assert row(hand).endswith("✓ ok")
     entered_typed(hand)
-    assert told(hand.state, hand.state.index.operations["size"], "1I")[0].endswith("✓ in.")
+    assert told(hand.state, hand.state.index.operations["size"], "1I")[0].endswith("✓ ok.")
 
 
 def test_a_figure_that_is_out_shows_before_the_last_reading_is_there(store: JobStore) -> None:

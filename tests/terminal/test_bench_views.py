@@ -174,7 +174,7 @@ async def test_the_profile_takes_the_place_of_the_table_while_one_goes_on_typing
         assert not screen.query_one(Table).display
         await pilot.press(*".3134")
         lines = shown(profile)
-        assert lines[0] == "1I: Finished ID  · in so far"
+        assert lines[0] == "1I: Finished ID  · ok so far"
         assert any(".3134" in line for line in lines), lines
         assert any(line.startswith("Clearance") for line in shown(screen.query_one(Strip)))
         await pilot.press("enter", "ctrl+x")
@@ -268,7 +268,7 @@ async def test_at_arms_length_the_last_figure_of_a_bore_shows_the_verdict_of_all
         assert screen.hand.spot.place == "2I", "the hand is at the next valve"
         large = screen.query_one(BigPanel)
         assert large.big is not None
-        assert (large.big.place, large.big.figure, large.big.sign, large.big.word) == ("1I", SIZES_1I[-1], "✓", "in")
+        assert (large.big.place, large.big.figure, large.big.sign, large.big.word) == ("1I", SIZES_1I[-1], "✓", "ok")
         assert large.big.by.startswith("all read: Clearance .0014–.0016, limits .0010 to .0020 in; ")
         assert "so far" not in large.big.by
         assert shown(screen.query_one(Strip))[0].startswith("▸ 2I: Ball diameter")
@@ -433,7 +433,7 @@ def test_at_arms_length_a_figure_is_typed_saved_and_on_disk(home: Path) -> None:
         app.press(LARGE)
         app.wait_for("Ctrl+E back", "✓ saved")
         app.press(".3133")
-        app.wait_for("██", "· in   Clearance so far .0015", ".3133▏", "not saved yet")
+        app.wait_for("██", "· ok   Clearance so far .0015", ".3133▏", "not saved yet")
         app.press("enter")
         app.wait_for("1I  Finished ID, top, 0°   ✓ saved", "▸ 1I: Finished ID, top, 90°")
         app.press(LARGE)

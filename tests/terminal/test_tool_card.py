@@ -59,7 +59,7 @@ def test_a_cutter_is_named_and_its_first_piece_lets_the_others_follow(home: Path
         app.wait_for("▸ L1I: Bored id, top  with BG-3")
         app.enter(".3424", "▸ L1I: Bored id, bottom")
         app.enter(".3425", "First piece: L1I, Bore")
-        app.wait_for("cutter K-3425", ".3424–.3425 in", ".3415 to .3430 in", "✓ in")
+        app.wait_for("cutter K-3425", ".3424–.3425 in", ".3415 to .3430 in", "✓ ok")
         app.read(0.4)
         app.press("a")
         app.wait_for("▸ R1I: Bored id, top", "is released: the others follow")

@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     from textual.app import ComposeResult
 
 LETTERS = sorted(FONTS[7])
-IN = Big("3I", "Finished ID, top, 0°", ".3134", "in", "✓", "in", "Clearance .0016, limits .0010 to .0020 in", "good", 5)
+IN = Big("3I", "Finished ID, top, 0°", ".3134", "in", "✓", "ok", "Clearance .0016, limits .0010 to .0020 in", "good", 5)
 
 
 @pytest.mark.parametrize(("lines", "face"), FONTS.items())
@@ -73,7 +73,7 @@ def _read(lines: list[str], text: str) -> bool:
 @settings(deadline=None)
 @given(
     st.from_regex(r"[+-]?[0-9]{0,2}\.[0-9]{3,5}", fullmatch=True),
-    st.sampled_from(["✓ in", "· in", "■ low", "■ high"]),
+    st.sampled_from(["✓ ok", "· ok", "■ low", "■ high"]),
 )
 def test_a_figure_as_it_is_typed_fits_eighty_columns_with_its_verdict_and_its_place(figure: str, verdict: str) -> None:
     """At least five lines a digit, on a terminal of 80 × 24."""
@@ -87,7 +87,7 @@ def test_a_figure_as_it_is_typed_fits_eighty_columns_with_its_verdict_and_its_pl
     assert lines[-1].startswith(verdict)
 
 
-@pytest.mark.parametrize("word", ["in", "near", "low", "high", "yes", "wrong", "conceded", "not proven", "out"])
+@pytest.mark.parametrize("word", ["ok", "near", "low", "high", "yes", "wrong", "conceded", "not proven", "out"])
 @pytest.mark.parametrize("place", ["2I", "H07-IA", "head A", "L1I"])
 def test_every_verdict_is_a_large_word_beside_its_place(word: str, place: str) -> None:
     lines = texts(drawn_big(IN._replace(place=place, word=word, sign="■"), 78, 22))
@@ -113,7 +113,7 @@ def test_at_every_size_a_blank_line_parts_figure_from_verdict_and_no_verdict_cha
 ) -> None:
     """Place and figure stay as they are while a verdict comes and goes, in one face that grows with the screen."""
     shown = []
-    for sign, word in (("", ""), ("✓", "in"), ("~", "near"), ("■", "low"), ("■", "high")):
+    for sign, word in (("", ""), ("✓", "ok"), ("~", "near"), ("■", "low"), ("■", "high")):
         lines = texts(drawn_big(IN._replace(place="1I", sign=sign, word=word), width, height))
         assert _read(lines, ".3134")
         assert not word or _read(lines, f"{sign} {word}")
@@ -182,7 +182,7 @@ def test_without_typing_the_figure_on_record_is_shown_and_the_clearance_judges_i
     big = big_of(hand, hand.live())
     assert (big.place, big.point, big.unit) == ("3I", "Finished ID, top, 0°", "in")
     assert big.figure == ".3134"
-    assert (big.sign, big.word, big.style) == ("✓", "in", "good")
+    assert (big.sign, big.word, big.style) == ("✓", "ok", "good")
     assert big.by == "Clearance .0014–.0016, limits .0010 to .0020 in"
 
 
@@ -198,9 +198,9 @@ def test_while_sizes_are_still_to_be_read_nothing_has_its_tick(tmp_path: Path) -
     for typed in ("", ".3132"):
         at.type(typed)
         big = big_of(at, at.live())
-        assert (big.sign, big.word, big.style) == ("·", "in", "")
+        assert (big.sign, big.word, big.style) == ("·", "ok", "")
         assert big.by.startswith("Clearance so far .001")
-    assert _read(texts(drawn_big(big, 80, 18)), "· in")
+    assert _read(texts(drawn_big(big, 80, 18)), "· ok")
     store.close()
 
 
@@ -290,7 +290,7 @@ async def test_the_panel_draws_what_is_typed(hand: Hand) -> None:
         await pilot.pause()
         lines = seen(app).splitlines()
         assert _read(lines, ".3133")
-        assert _read(lines, "✓ in")
+        assert _read(lines, "✓ ok")
         hand.rub()
         panel.show(hand, hand.live())
         await pilot.pause()

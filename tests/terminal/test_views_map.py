@@ -286,7 +286,7 @@ def test_what_is_told_of_a_valve_has_its_figures_and_limits() -> None:
     state = state_of("1001")
     operation = state.index.operations["size"]
     said = " ".join(told(state, operation, "2I"))
-    assert said.startswith("2I: intake, cylinder 2. Size the liner: ✓ in.")
+    assert said.startswith("2I: intake, cylinder 2. Size the liner: ✓ ok.")
     assert "Clearance .0014–.0015, limits .0010 to .0020 in: ✓ within limits." in said
     wide = next(op for op in state.plan.operations if op.per is Level.HEAD)
     assert "is done at each head, not at each valve." in told(state, wide, "2I")[-1]

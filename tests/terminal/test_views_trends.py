@@ -85,7 +85,7 @@ def test_every_position_of_a_finished_job_has_its_line_in_working_order(job: str
         lines = drawn_positions(bores, width)
         assert fits(lines, width)
         assert [text.split()[0] for text in texts(lines)] == [state.index.places[b.place].name for b in bores]
-        assert all("✓ in" in text or "~ near" in text for text in texts(lines))
+        assert all("✓ ok" in text or "~ near" in text for text in texts(lines))
 
 
 def test_the_size_that_counts_is_the_one_read_last() -> None:
@@ -138,9 +138,9 @@ def test_a_bore_that_is_read_half_is_in_so_far_and_no_finished_bore_of_the_job()
             assert (share_of(state, [bore]) is None) is bore.so_far
             if not bore.so_far:
                 break
-    assert seen_words[:-1] == ["· in so far"] * (len(seen_words) - 1)
+    assert seen_words[:-1] == ["· ok so far"] * (len(seen_words) - 1)
     assert len(seen_words) >= 6
-    assert seen_words[-1] == "✓ in"
+    assert seen_words[-1] == "✓ ok"
 
 
 def test_the_guard_band_is_drawn_inside_both_limits_of_every_bore() -> None:
@@ -159,7 +159,7 @@ def test_a_bore_with_one_limit_is_drawn_to_that_limit() -> None:
     )
     assert "├" in low
     assert "┤" not in low
-    assert "✓ in" in low
+    assert "✓ ok" in low
     assert "┤" in high
     assert "├" not in high
     assert "■ high" in high
@@ -386,7 +386,7 @@ async def test_each_drawing_is_one_key_away_and_esc_leaves(store: JobStore, size
     async with app.run_test(size=size) as pilot:
         await pilot.pause()
         assert TITLES[0][:40] in seen(app)
-        assert "✓ in" in seen(app)
+        assert "✓ ok" in seen(app)
         await pilot.press("2")
         for _ in range(60):
             await pilot.pause(0.05)

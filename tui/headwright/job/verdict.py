@@ -12,13 +12,13 @@ SLACK = 1e-7
 
 
 class Verdict(StrEnum):
-    """How a figure stands to what it is held to."""
+    """How a figure stands to what it is held to, in words that are no unit: `in` beside a figure would be inches."""
 
     OPEN = "open"
     """Not enough readings yet."""
     FREE = "free"
     """Worked out, and held to nothing."""
-    IN = "in"
+    IN = "ok"
     NEAR = "near"
     """In, and within one graduation of a limit that is no natural zero."""
     UNPROVEN = "not proven"
@@ -37,7 +37,7 @@ class Verdict(StrEnum):
 
     @property
     def spoken(self) -> str:
-        """Give it as it is said in a sentence, where `in` behind a figure would be read as inches."""
+        """Give it as it is said in a sentence."""
         return "within limits" if self is _IN else self.value
 
 

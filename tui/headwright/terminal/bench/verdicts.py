@@ -48,7 +48,7 @@ def style_of(verdict: Verdict) -> str:
 
 
 def said(verdict: Verdict) -> str:
-    """Give a verdict in a word after its sign; beside a figure in inches, `in` alone would read as the unit."""
+    """Give a verdict in a word after its sign."""
     return f"{_SIGNS.get(verdict, HELD)} {verdict.value}"
 
 

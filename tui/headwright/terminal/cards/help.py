@@ -54,9 +54,9 @@ SIGNS = (
     ("┼ ╵", "the same figure at other places"),
 )
 VERDICTS = (
-    ("in", "in its limits"),
-    ("near", "in, and within one graduation of a limit"),
-    ("not proven", "in, but too near a limit for how surely it was measured, where the plan asks for proof"),
+    ("ok", "within its limits"),
+    ("near", "ok, and within one graduation of a limit"),
+    ("not proven", "within them, but too near a limit for how surely it was measured, where the plan asks for proof"),
     ("low, high", "out of its limits: the place is held until somebody decides"),
     ("yes, wrong", "an answer that passes, and one that does not"),
     ("conceded", "out, and a lead has let it stand with a reason"),
