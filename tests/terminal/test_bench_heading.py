@@ -8,16 +8,17 @@ import pytest
 from rich.cells import cell_len
 
 from headwright.job.agenda import Now
-from headwright.job.events import ReadingStruck
+from headwright.job.events import Disposed, Disposition, ReadingStruck
 from headwright.job.sent_back import sent_back
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.flow import by_words, fitted, flowed
+from headwright.terminal.bench.header import Header
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.strip import Strip
 from headwright.terminal.bench.struck import sent_back_words
 from headwright.terminal.bench.why import why
 from headwright.terminal.drawn import plain
-from tests.stories.alder_1001 import MARA
+from tests.stories.alder_1001 import MARA, OWEN
 from tests.terminal import alder_bench
 from tests.terminal.alder_bench import do, work_to_hold
 from tests.terminal.idle import settled
@@ -140,3 +141,16 @@ def test_where_a_place_goes_back_to_is_told_only_where_that_has_changed(store: J
     assert told.startswith("3E goes back to 'Brush and wash the guides': 'Verify the guide' wants it ")
     nothing = sent_back(desk.state, desk.state, at)
     assert sent_back_words(desk.state, at, nothing, "vacuum-test") == "", "nothing there has changed"
+
+
+async def test_a_head_given_up_says_so_and_enter_tells_where_to_go(store: JobStore) -> None:
+    desk = opened(store, "size")
+    work_to_hold(desk)
+    do(desk, Disposed("size", "2I", "clearance", Disposition.SCRAP, "cracked"), OWEN.operator)
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        assert plain(app.screen.query_one(Header).lines[0]).rstrip().endswith("× scrapped")
+        await pilot.press("enter")
+        await settled(pilot)
+        assert "Given up. Nothing more is due. F8 goes to the list of jobs." in " ".join(strip(app))

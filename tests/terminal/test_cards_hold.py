@@ -398,6 +398,21 @@ async def test_all_ways_out_stand_at_once_and_what_is_signed_is_read_whole_on_a_
         assert app.screen.query_one(Input).value == "so", "typing takes its place"
 
 
+async def test_a_letter_hit_by_mistake_does_not_spoil_the_number_after_it() -> None:
+    """In one go they are words, or what a gauge sends, and choose nothing."""
+    _, app = _app()
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        await pilot.press("d", "1", "enter")
+        await pilot.pause()
+        assert "'d1' is not taken" in words(app)
+        await pilot.press("d")
+        await pilot.pause(READ)
+        await pilot.press("1", "enter")
+        await pilot.pause()
+        assert app.screen.query_one(Input).has_focus
+
+
 async def test_the_mouse_chooses_too() -> None:
     _, app = _app()
     async with app.run_test(size=(80, 24)) as pilot:

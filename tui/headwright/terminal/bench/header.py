@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
 
-from headwright.terminal.bench.verdicts import NOT_NEEDED
+from headwright.terminal.bench.verdicts import LOST, NOT_NEEDED
 from headwright.terminal.drawn import Drawn, Span, clean, fit
 
 if TYPE_CHECKING:
@@ -81,6 +81,8 @@ def _who(hand: Hand) -> list[Span]:
 def _saved(hand: Hand, width: int) -> list[Span]:
     if hand.typed:
         return [("not saved yet ", "near")]
+    if all(head.id in hand.state.scrapped for head in hand.state.index.heads):
+        return [(f"{LOST} scrapped ", "bad")]
     if hand.state.stopped:
         return [("■ stopped ", "bad")]
     return [(f"saved {local(hand.last_saved or hand.state.time, datetime.now().astimezone(), width)} ", "good")]

@@ -24,7 +24,7 @@ from headwright.terminal.bench.viewing import ViewingScreen
 from headwright.terminal.bench.widths import ROUTE_BESIDE
 from headwright.terminal.cards.card import Card
 from headwright.terminal.keyline import KeyLine
-from headwright.terminal.keys import BENCH, KEEP, bindings, in_use
+from headwright.terminal.keys import BENCH, KEEP, bindings, in_use, sign_in
 from headwright.terminal.small import BESIDE, TooSmall
 
 if TYPE_CHECKING:
@@ -328,6 +328,10 @@ class BenchScreen(ViewingScreen):
         hand = self.hand
         if not hand.typed:
             if self.answer_what_is_next():
+                return
+            if hand.next.now is Now.SCRAPPED:
+                hand.tell(f"{hand.next.say} {sign_in(BENCH, 'jobs')} goes to the list of jobs.")
+                self.paint()
                 return
             if hand.step is not None and hand.spot is not None and hand.is_written(hand.spot):
                 self.action_next_up()

@@ -57,6 +57,7 @@ _KEYS = {
     Now.CONFIRM: ("enter", ": a lead confirms it"),
     Now.RELEASE: ("enter", " signs"),
     Now.RELEASED: ("jobs", " to the list of jobs"),
+    Now.SCRAPPED: ("jobs", " to the list of jobs"),
 }
 """The key that answers what is to be done now, and what it does."""
 

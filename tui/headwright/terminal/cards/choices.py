@@ -129,8 +129,9 @@ class Numbered(OptionList):
                 self.post_message(self.Complaint(f"{what} {then}"))
             self._typed = ""
             return
-        if self._typed.isdigit() and event.time - self._typed_at >= READ:
-            self._typed = ""  # one number after another, each of them looked at
+        digit = (event.character or "").isdigit()
+        if (digit or self._typed.isdigit()) and event.time - self._typed_at >= READ:
+            self._typed = ""  # one number after another, each of them looked at; or a key hit by mistake before it
         self._typed, self._typed_at = self._typed + (event.character or "") if event.is_printable else "", event.time
         if event.character and event.character in "123456789":
             event.stop()
