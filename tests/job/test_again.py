@@ -30,7 +30,8 @@ def test_every_time_that_work_goes_back_to_restore_a_state_the_line_names_what_n
             assert any(f"'{label}'" in words for label in states)
             told.add(words)
     assert (
-        "Soak to one temperature again: 'Verify the guide' needs 'at room temperature', which no longer holds." in told
+        "Soak to one temperature again: 'Verify the guide' needs 'at room temperature', "
+        "which 'Brush and wash the guides' took away." in told
     )
 
 

@@ -8,7 +8,7 @@ import pytest
 from rich.cells import cell_len
 
 from headwright.job.agenda import Now
-from headwright.job.events import Disposed, Disposition, ReadingStruck
+from headwright.job.events import Disposed, Disposition, ReadingStruck, ReadingTaken
 from headwright.job.sent_back import sent_back
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.flow import by_words, fitted, flowed
@@ -154,3 +154,28 @@ async def test_a_head_given_up_says_so_and_enter_tells_where_to_go(store: JobSto
         await pilot.press("enter")
         await settled(pilot)
         assert "Given up. Nothing more is due. F8 goes to the list of jobs." in " ".join(strip(app))
+
+
+async def test_why_work_is_done_again_stays_in_sight_until_its_first_figure(store: JobStore) -> None:
+    desk = opened(store, "size")
+    work_to_hold(desk)
+    do(
+        desk,
+        Disposed("size", "2I", "clearance", Disposition.REWORK, "oil again, the next ball", redo="size"),
+        MARA.operator,
+    )
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        bench = hand(app)
+        bench.look_at("size")
+        bench.pick(next(s for row in bench.rows for s in row if s.place == "2I" and s.item == "ball"))
+        await pilot.press(".")
+        await settled(pilot)
+        assert "Again: oil again, the next ball" in strip(app), "while the ball is typed too"
+        do(desk, ReadingTaken("size", "2I", "ball", ".3140", "in", 0.3140 * 25.4), MARA.operator)
+        bench.refresh()
+        bench.clear()
+        await pilot.press("right", "left")
+        await settled(pilot)
+        assert "Again:" not in " ".join(strip(app))

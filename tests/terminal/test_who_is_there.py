@@ -251,6 +251,29 @@ async def test_a_lead_who_was_not_on_comes_on_for_it_and_goes_again(stopped: Job
     assert hand_on(stopped, job).operator == MACHINIST
 
 
+async def test_a_lead_who_came_and_decided_gives_the_bench_back_with_two_keys(stopped: JobStore) -> None:
+    app = HeadwrightApp(stopped, HERE, stopped.jobs()[0].job)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        hand = bench_of(app).hand
+        await press(pilot, "f5")
+        assert "2 02 Lena Ost" in words(app)
+        await press(pilot, "2", "enter")
+        await pilot.press(*PIN)
+        await press(pilot, "enter")
+        assert hand.operator == LEAD
+        assert "give the bench back" not in hand.say, "nothing is decided yet"
+        await press(pilot, "f6")
+        await pilot.press(*"a hose")
+        await press(pilot, "enter")
+        await pilot.press(*PIN)
+        await press(pilot, "enter")
+        assert hand.say == "head A goes on: a hose. F5 and Enter give the bench back to Mara Quill."
+        await press(pilot, "f5", "enter")
+        assert hand.operator == MACHINIST
+        assert hand.gives_back() == ""
+
+
 def test_what_is_signed_is_said_in_words(home: Path) -> None:
     desk = job_at(home)
     to_bore(desk)

@@ -37,7 +37,7 @@ from headwright.job.events import (
 )
 from headwright.job.gauges import Check, GaugeNow, has_drifted, in_doubt
 from headwright.job.index import formulas_of
-from headwright.job.state import EMPTY, At, Attempt, Doubt, Note, Person, State, Taken, Tool, copied
+from headwright.job.state import DONE_AGAIN, EMPTY, At, Attempt, Doubt, Note, Person, State, Taken, Tool, copied
 from headwright.job.timing import timed
 from headwright.job.uncertainty import of_gauge
 from headwright.procedure.plan import Sort
@@ -361,7 +361,7 @@ def _current(state: State, at: At) -> Attempt:
     """Give the attempt to write into: a closed one is set aside and the next begins."""
     attempt = state.attempts.get(at, EMPTY)
     if attempt.closed:
-        _set_aside(state, at, "done again")
+        _set_aside(state, at, DONE_AGAIN)
         attempt = state.attempts[at]
     return attempt
 

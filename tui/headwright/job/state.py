@@ -89,6 +89,8 @@ class Attempt(Struct, frozen=True):
 
 
 EMPTY = Attempt()
+DONE_AGAIN = "done again"
+"""Why an attempt ended that nobody sent back: its operation was called for once more."""
 
 
 class Tool(Struct, frozen=True):

@@ -13,12 +13,13 @@ from headwright.job.agenda import Now
 from headwright.job.blocks import BlockKind
 from headwright.job.decide import Refused, decide
 from headwright.job.events import CameOn, HandedOver, TookBench, WentOff
-from headwright.job.signing import as_signed, takes_pin, wants_only_lead
+from headwright.job.signing import as_signed, is_for_leads, takes_pin, wants_only_lead
 from headwright.procedure.plan import Role
 from headwright.terminal.bench.hand import Came
 from headwright.terminal.bench.repaint import Repaint
 from headwright.terminal.bench.signed import beside, leads_of, signed_words
 from headwright.terminal.cards.card import Card
+from headwright.terminal.keys import BENCH, sign_in
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -150,10 +151,26 @@ class AskingScreen(Screen[None]):
                 (left or self.paint)()
             elif then is not None:
                 then(pending.came)
+            self._offer_back(pending.came)
             self._tell_typed()
 
         card.give = given
         self.app.push_screen(card, gone)
+
+    def _offer_back(self, came: Came) -> None:
+        """Tell a lead who came to the bench and has decided how to give it back to whoever was there."""
+        hand = self.hand
+        hand.decided = hand.decided or any(
+            entry.operator == hand.operator
+            and is_for_leads(entry.event)
+            and not isinstance(entry.event, CameOn | TookBench)
+            for entry in came.entries
+        )
+        person = hand.state.people.get(hand.gives_back())
+        if came.entries and person is not None:
+            words = f"{sign_in(BENCH, 'who')} and Enter give the bench back to {person.name}."
+            hand.say = f"{hand.say.rstrip('.')}. {words}".strip(". ") + "."
+            self.paint()
 
     def _tell_typed(self) -> None:
         """Tell of what was typed before a card came up that it is not saved."""

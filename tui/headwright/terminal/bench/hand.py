@@ -103,6 +103,9 @@ class Hand(Looking):
         self.bad = False
         self.blocks: tuple[Block, ...] = ()
         self.last_saved = ""
+        self._before = ""
+        self.decided = False
+        """Whether whoever is at the bench has decided something there as a lead."""
         self.operator = last_here(self.state.people.values(), terminal, pins=self.state.plan.rules.pins, was=was)
         self.ask()
 
@@ -117,8 +120,13 @@ class Hand(Looking):
                 gone = f"'{self.typed[:40].strip()}' was not saved by {self.operator} and is cleared."
                 self.clear()
             self.tell("")
-            self.operator = operator
+            self._before, self.operator = self.operator or self._before, operator
+            self.decided = False
         return gone
+
+    def gives_back(self) -> str:
+        """Give the initials of whoever was at the bench before a lead came and decided, empty where nobody waits."""
+        return self._before if self.decided and self.state.is_on(self._before) else ""
 
     def type(self, text: str) -> None:
         """Add to what is typed; the reading that is there when typing begins is the one that it would replace.

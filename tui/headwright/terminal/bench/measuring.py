@@ -52,7 +52,7 @@ class MeasuringScreen(AskingScreen):
         `card` is one that was shown already, before the job was read, and has the same people.
         """
         hand = self.hand
-        card = card or WhoCard(self.people(), here=hand.operator)
+        card = card or WhoCard(self.people(), here=hand.operator, first=hand.gives_back())
 
         def wanted(answer: Comes | Goes) -> Sequence[Event]:
             event = self._as_event(answer)

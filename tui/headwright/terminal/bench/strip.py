@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from rich.cells import cell_len
 
+from headwright.job.again import again_words, redo_words
 from headwright.job.agenda import Now, point_words
 from headwright.job.entry import Entered, Misread
 from headwright.job.show import unit_sign
@@ -186,7 +187,15 @@ def _talk(hand: Hand, live: Live, width: int) -> list[str]:
         say = f"{live.read.word}: does not pass; Enter saves it."
     elif not say and not hand.typed:
         say = repeat_words(hand)
-    return _told(say, width)
+    return _told(say or _again(hand), width)
+
+
+def _again(hand: Hand) -> str:
+    """Say why the work at hand is done again, as long as nothing is there yet; empty where it is not."""
+    if hand.spot is None:
+        return ""
+    place = hand.place_at_hand()
+    return redo_words(hand.state, hand.operation, place) or again_words(hand.state, hand.operation, place)
 
 
 def _told(say: str, width: int) -> list[str]:

@@ -54,16 +54,18 @@ class WhoCard(Card[Comes | Goes]):
     Args:
         people: who may be at the bench.
         leaving: the initials of somebody who hands the bench over, and is not offered.
-        here: the initials of whoever is at this terminal, where the list begins; empty for nobody.
+        here: the initials of whoever is at this terminal; empty for nobody.
+        first: the initials of whoever the list begins at; empty for who is here.
     """
 
     KEYS: ClassVar[tuple[Key, ...]] = WHO
     BINDINGS: ClassVar[list[BindingType]] = [*bindings(WHO)]
 
-    def __init__(self, people: Sequence[Somebody] = (), leaving: str = "", here: str = "") -> None:
+    def __init__(self, people: Sequence[Somebody] = (), leaving: str = "", here: str = "", first: str = "") -> None:
         super().__init__("Who takes over?" if leaving else "Who is at the bench?")
         self._leaving = leaving
         self._here = here
+        self._first = first or here
         self._is_new = True
         self._people = tuple(person for person in people if person.operator != leaving)
 
@@ -118,7 +120,7 @@ class WhoCard(Card[Comes | Goes]):
     def _to_people(self) -> None:
         self._list("people").display = True
         self.query(".who-form").set(display=False)
-        at_bench = (i for i, p in enumerate(self._people) if p.on and p.operator == self._here)
+        at_bench = (i for i, p in enumerate(self._people) if p.on and p.operator == self._first)
         self._list("people").highlighted = next(at_bench, 0)
         self._list("people").focus()
         self.show_keys(WHO)
