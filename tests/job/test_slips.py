@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from msgspec import structs
 
+from headwright.job.above_ball import ABOVE
 from headwright.job.blocks import BlockKind
 from headwright.job.decide import Refused
 from headwright.job.entry import Entered, entered
@@ -19,7 +20,7 @@ from headwright.job.unfinished import NOT_FINISHED, cut_short
 from headwright.procedure.plan import Plan, Reading, Unit
 from tests.bench.slip_sorts import KINDS, Case, cases
 from tests.bench.slips import LEAST_CAUGHT, MOST_QUESTIONED, measured, micros
-from tests.job.small import INCH, Shop, plan, taken
+from tests.job.small import INCH, OPERATIONS, Shop, plan, taken
 
 PLAN = structs.replace(
     plan(),
@@ -278,6 +279,26 @@ def test_the_job_asks_before_it_takes_a_far_off_figure_and_takes_it_when_told_so
     shop.do(structs.replace(wanted, questioned=block.subject))
     assert shop.state.attempt("bore", "1I").readings["bored_id", "top", None].event.questioned == "one thimble turn"
     assert shop.entries[-1].event == structs.replace(wanted, questioned="one thimble turn")
+
+
+def test_a_bore_above_the_ball_that_made_it_is_questioned_and_may_be_kept() -> None:
+    """A ball leaves a hole of its own size at most (common practice, no source); a graduation is how it is read."""
+    size = next(op for op in OPERATIONS if op.id == "size")
+    ball = Reading("ball", "Ball", unit="in", dimension="length", resolution=0.00005 * INCH, role="ball")
+    bore = structs.replace(size.readings[0], role="finished")
+    pushed = structs.replace(size, readings=(ball, bore))
+    shop = Shop(structs.replace(plan(), operations=tuple(pushed if op is size else op for op in OPERATIONS)))
+    shop.to_size()
+    high = taken("size", "1I", "finished_id", 0.3143, "top")
+    assert not isinstance(shop.ask(high), Refused), "no ball is on record yet"
+    shop.do(structs.replace(taken("size", "1I", "ball", 0.3140), typed=".3140"))
+    (block,) = shop.refused(high).blocks
+    assert (block.kind, block.subject) == (BlockKind.QUESTION, ABOVE)
+    assert block.why == "0.3143 is larger than the ball that made it, 0.31400 in: read it again?"
+    for good in (0.3133, 0.3140, 0.3141):
+        assert not isinstance(shop.ask(taken("size", "1I", "finished_id", good, "top")), Refused), good
+    shop.do(structs.replace(high, questioned=ABOVE))
+    assert shop.entries[-1].event.questioned == ABOVE  # type: ignore[union-attr]
 
 
 def test_the_figure_of_another_operation_sent_again_is_named() -> None:
