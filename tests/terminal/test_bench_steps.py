@@ -159,13 +159,13 @@ async def test_the_steps_follow_the_reading_at_hand(store: JobStore) -> None:
         await settled(pilot)
         await pilot.press("space")
         await settled(pilot)
-        assert text(app, Steps).startswith("▸ Measure the ball")
+        assert text(app, Steps).startswith("◆ Measure the ball")
         await pilot.press(*".3140", "enter")
         await settled(pilot)
-        assert text(app, Steps).startswith("▸ Wipe the bore clean with solvent and let it dry, then measure. ")
+        assert text(app, Steps).startswith("◆ Wipe the bore clean with solvent and let it dry, then measure. ")
         await pilot.press("left")
         await settled(pilot)
-        assert text(app, Steps).startswith("▸ Measure the ball")
+        assert text(app, Steps).startswith("◆ Measure the ball")
 
 
 async def test_where_there_is_room_the_steps_before_a_reading_are_marked_among_the_others(store: JobStore) -> None:
@@ -179,10 +179,10 @@ async def test_where_there_is_room_the_steps_before_a_reading_are_marked_among_t
         assert steps == {
             "Face shield down": "✓",
             "Measure the ball": "–",
-            "Set the oiled ba": "▸",
-            "Drive it through": "▸",
+            "Set the oiled ba": "◆",
+            "Drive it through": "◆",
             "A ball that stic": "–",
-            "Wipe the bore cl": "▸",
+            "Wipe the bore cl": "◆",
             "Other tools, sam": "–",
         }
         assert isinstance(app.screen, BenchScreen)

@@ -10,7 +10,7 @@ from textual.message import Message
 from headwright.procedure.plan import Tick
 from headwright.terminal.bench.columns import wrapped
 from headwright.terminal.bench.spots import Spot, step_spots
-from headwright.terminal.bench.verdicts import DONE, DUE, NOW
+from headwright.terminal.bench.verdicts import DONE, DUE, LEADS, NOW
 from headwright.terminal.drawn import Drawn, Line, clean, fit
 
 if TYPE_CHECKING:
@@ -79,7 +79,7 @@ class Steps(Drawn):
         for step in (s for s in operation.steps if s.last is self._last):
             mine = spot is not None and spot.point is None and spot.item == step.name
             leads = spot is not None and spot.point is not None and step.leads_to(spot.item)
-            sign, style = (NOW, "strong") if leads else ("–", "quiet")
+            sign, style = (LEADS, "strong") if leads else ("–", "quiet")
             if step.name in spots:
                 done = step.name in ticked
                 sign, style = (DONE, "good") if done else (NOW, "now") if mine else (DUE, "quiet")

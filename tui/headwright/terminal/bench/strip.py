@@ -254,7 +254,7 @@ def _at_hand(hand: Hand) -> list[Span]:
     what: Span = (f"{place}{point_words(reading.label, spot.point)}", "strong")
     if hand.is_next and hand.next.now is Now.GAUGE and hand.next.blocks:
         key = sign_in(BENCH, "enter")
-        return [what, (f"  {clean(hand.next.blocks[0].why)}", "near"), (f"  {key} takes and zeroes it", "now")]
+        return [what, (f"  {key} takes and zeroes it", "now"), (f"  {clean(hand.next.blocks[0].why)}", "near")]
     gauge = with_words(hand.state, hand.operator, reading, hand.clock())
     traced: list[Span] = [(f"  {clean(gauge)}", "")] if gauge else []
     how = f"  {clean(reading.how)}" if reading.how else f"  {clean(reading.gauge)}" if reading.gauge else ""

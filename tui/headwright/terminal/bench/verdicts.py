@@ -15,6 +15,8 @@ if TYPE_CHECKING:
     from headwright.procedure.plan import Operation
 
 DONE, HELD, NOW, DUE, NOT_HERE, LOST = "✓", "■", "▸", "·", "◦", "×"
+LEADS = "◆"
+"""Before a step that leads to the figure at hand: it is followed, and not ticked."""
 CONCEDED = "conceded"
 NOT_NEEDED = "not needed"
 """Said where the work came in done, and nothing of it was done in this job."""

@@ -46,6 +46,7 @@ FIGURES = (
 SIGNS = (
     ("✓", "done; beside a figure: in its limits"),
     ("▸", "to be done now"),
+    ("◆", "a step that leads to the figure at hand; it is not ticked"),
     ("■", "held or stopped; beside a figure: out of its limits"),
     ("·", "not yet"),
     ("◦", "not at this place"),

@@ -13,6 +13,7 @@ from textual.widgets import Input, Static
 from headwright.job.entry import Misread, entered
 from headwright.job.events import GaugeChecked, GaugeTaken
 from headwright.job.gauges import GaugeNow, has_drifted, in_doubt, is_too_far, mastering_of, of_the_work
+from headwright.job.half_typed import half_typed
 from headwright.terminal.bench.digits import with_unit
 from headwright.terminal.bench.gauging import (
     FARTHEST,
@@ -306,10 +307,21 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         self.say("")
         self._live(
             self._in_the_ring()
-            if off is None
+            if off is None or self._is_begun(text, off)
             else off.say
             if isinstance(off, Misread)
             else self._off_words(off, whole=text[0] not in "+-")
+        )
+
+    def _is_begun(self, text: str, off: float | Misread) -> bool:
+        """Tell whether only the first digits of a size are typed: what they would be off by says nothing."""
+        ring, reading, known = self._ring, self._reading, self._known
+        if ring is None or reading is None or known is None or not text.strip("0.,"):
+            return False
+        near = (ring.size - FARTHEST, ring.size + FARTHEST)
+        missing = half_typed(text, reading, self._asked.state.plan, near)
+        return missing > 1 or (
+            missing == 1 and (isinstance(off, Misread) or has_drifted(self._asked.state, known, off))
         )
 
     def _is_of_the_work(self, known: GaugeNow, reading: Reading, off: float) -> bool:
