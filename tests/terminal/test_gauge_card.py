@@ -15,11 +15,19 @@ from textual.widgets import Input
 from headwright.errors import StoreError
 from headwright.job.entry import Misread
 from headwright.job.events import GaugeChecked, GaugeTaken, ReadingTaken, ToolChosen
-from headwright.job.gauges import in_hand
+from headwright.job.gauges import in_hand, mastering_of
 from headwright.procedure.kit import load_kit
 from headwright.store import open_store
 from headwright.terminal.app import HeadwrightApp
-from headwright.terminal.bench.gauging import gauge_lines, only_one, reading_with, ring_lines, shown_in_ring, zero_words
+from headwright.terminal.bench.gauging import (
+    gauge_lines,
+    only_one,
+    reading_with,
+    ring_lines,
+    shown_in_ring,
+    with_words,
+    zero_words,
+)
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.cards.choices import CHOOSE, FROM_A_GAUGE
 from headwright.terminal.cards.figure_line import UNREAD
@@ -227,6 +235,22 @@ async def test_without_a_kit_a_gauge_and_a_ring_are_named_by_hand(home: Path) ->
     assert isinstance(checked, GaugeChecked)
     assert (checked.gauge, checked.ring, checked.after) == ("old one", "R-9", 0.0)
     assert (checked.size, checked.before) == pytest.approx((0.3420 * INCH, 0.00005 * INCH))
+
+
+def test_before_the_last_reading_that_a_zero_counts_for_the_ring_is_announced(home: Path) -> None:
+    desk = job_at(home)
+    to_bore(desk)
+    ready_to_read(desk)
+    state = desk.state
+    (known,) = [gauge for gauge in state.gauges.values() if gauge.sort == "bore gauge"]
+    rule = mastering_of(state, known.sort)
+    assert rule is not None
+    bored = state.index.readings["bore", "bored_id"]
+    said = []
+    for count in range(rule.readings):
+        state.gauges[known.gauge] = replace(known, after=tuple(range(count)))
+        said.append(with_words(state, MACHINIST, bored, desk.now()).endswith(", then the ring"))
+    assert said == [False] * (rule.readings - 1) + [True]
 
 
 @pytest.mark.parametrize("size", [(80, 24), (100, 30), (160, 45)])

@@ -165,14 +165,19 @@ def reading_words(state: State, number: int, *, point: bool = True) -> str:
 
 
 def with_words(state: State, operator: str, reading: Reading, now: str) -> str:
-    """Say which gauge is in hand for a reading, and how old its zero is; empty where the reading asks for none."""
+    """Say which gauge is in hand for a reading, and how old its zero is; empty where the reading asks for none.
+
+    Before the last reading that a zero counts for, it says that the ring comes next.
+    """
     if not is_traced(state, reading):
         return ""
     gauge = in_hand(state, operator, reading.gauge)
     if gauge is None:
         return f"no {reading.gauge} in hand"
     age = zero_words(state, gauge, now)
-    return f"with {gauge.gauge}{', ' if age else ''}{age}"
+    rule = mastering_of(state, gauge.sort)
+    last = rule is not None and gauge.check is not None and rule.readings - len(gauge.after) == 1
+    return f"with {gauge.gauge}{', ' if age else ''}{age}{', then the ring' if last else ''}"
 
 
 def zero_words(state: State, gauge: GaugeNow, now: str) -> str:
