@@ -110,6 +110,17 @@ async def test_the_next_ball_is_named_where_it_is_asked_for(app: HeadwrightApp) 
         assert "Next ball      Push B-" in on_screen(app)
 
 
+async def test_after_a_rework_the_bench_goes_to_the_place_that_went_back(app: HeadwrightApp) -> None:
+    """The card was left first, so 3I was at hand meanwhile."""
+    async with app.run_test(size=(80, 24)) as pilot:
+        await measure(pilot, "1I")
+        await measure(pilot, "2I")
+        await press(pilot, "escape")
+        assert seen(app, Strip).startswith("▸ 3I: Ball diameter")
+        await press(pilot, "f4", "2", "enter", "enter")
+        assert seen(app, Strip).startswith("▸ 2I: Ball diameter")
+
+
 async def test_f4_where_nothing_is_held_says_so(app: HeadwrightApp) -> None:
     async with app.run_test(size=(80, 24)) as pilot:
         await press(pilot, "f4")

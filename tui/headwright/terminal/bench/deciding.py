@@ -64,7 +64,8 @@ class DecidingScreen(MeasuringScreen):
             # What a strike did is read before a card comes up over it: Enter opens that.
             kinds = {type(entry.event) for entry in came.entries}
             ask = ReadingStruck not in kinds or not kinds.isdisjoint({ReadingTaken, GaugeChecked})
-            if ReadingStruck in kinds and ReadingTaken not in kinds and not self.hand.typed:
+            back = ReadingStruck in kinds and ReadingTaken not in kinds
+            if (back or Disposed in kinds) and not self.hand.typed:
                 self.hand.let_go()
             self.go_on(ask=ask, measuring=not kinds.isdisjoint(_MEASURES))
         elif came.cautions:
