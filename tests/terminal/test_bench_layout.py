@@ -111,6 +111,14 @@ async def test_the_route_is_one_line_when_narrow_and_a_list_when_there_is_room(s
         lines = shown(app, Route)
         assert sum(not line.startswith("  ") for line in lines) == len(alder().operations)
         assert "✓ Bore the guide" in lines, "the tick says that all eight are"
+        assert not any("›" in line for line in lines), "what is looked at is what is next"
+        await pilot.press("]")
+        await settled(pilot)
+        assert [line[:2] for line in shown(app, Route) if "›" in line] == ["·›"]
+        assert any(line.startswith("▸ Size the liner") for line in shown(app, Route))
+        await pilot.resize_terminal(80, 24)
+        await settled(pilot)
+        assert "  ·›Trim both ends" in shown(app, Route)[0]
 
 
 async def test_resizing_in_the_middle_of_an_entry_keeps_what_is_typed(sizing: JobStore) -> None:

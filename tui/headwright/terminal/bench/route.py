@@ -17,6 +17,8 @@ if TYPE_CHECKING:
     from headwright.job.state import State
 
 
+LOOKED = "›"
+"""After the sign of the operation that is looked at while another one is next."""
 LONGEST = 80
 """Cells that a title and its count may take where operations stand in one line."""
 
@@ -130,8 +132,12 @@ class Route(Drawn):
         *above, last = wrapped(standing.title, room, most)
         lines: list[Line] = [(("  ", ""), (fit(part, width - 2), text)) for part in above]
         lines.append((("  ", ""), (fit(last, room), text), (count, text or "quiet")))
-        lines[0] = ((f"{sign} ", style), *lines[0][1:])
+        lines[0] = ((f"{sign}{self._mark(standing)}", style), *lines[0][1:])
         return lines
+
+    def _mark(self, standing: Standing) -> str:
+        """Give the sign after that of an operation: which one is looked at, where it is not the one that is next."""
+        return LOOKED if standing.operation == self._looked != self._now else " "
 
     def _folded(self, width: int) -> Line:
         """Give one line: the operation looked at in the middle, what fits before and after it, and what is left."""
@@ -172,7 +178,7 @@ class Route(Drawn):
         count = count_of(standing, LONGEST)
         looked = standing.operation == self._looked
         text = "hand" if looked else "quiet"
-        return ((f"{sign} ", style), (standing.title + (f" {count}" if count else ""), text))
+        return ((f"{sign}{self._mark(standing)}", style), (standing.title + (f" {count}" if count else ""), text))
 
     def on_click(self, event: events.Click) -> None:
         """Look at the operation under the mouse."""

@@ -46,6 +46,7 @@ FIGURES = (
 SIGNS = (
     ("✓", "done; beside a figure: in its limits"),
     ("▸", "to be done now"),
+    ("›", "the operation that is looked at, where another one is next"),
     ("◆", "a step that leads to the figure at hand; it is not ticked"),
     ("■", "held or stopped; beside a figure: out of its limits"),
     ("·", "not yet"),
