@@ -14,7 +14,8 @@ from headwright.terminal.bench.verdicts import look_of, marked, worst
 if TYPE_CHECKING:
     from headwright.job.hole import Hole
     from headwright.procedure.plan import Reading
-    from headwright.terminal.bench.hand import Hand, Live
+    from headwright.terminal.bench.hand import Hand
+    from headwright.terminal.bench.typed import Live
 
 
 class ByResults(NamedTuple):

@@ -22,8 +22,9 @@ if TYPE_CHECKING:
     from headwright.job.figures import Figure
     from headwright.job.state import State, Taken
     from headwright.procedure.plan import Reading, Result
-    from headwright.terminal.bench.hand import Hand, Live
+    from headwright.terminal.bench.hand import Hand
     from headwright.terminal.bench.spots import Spot
+    from headwright.terminal.bench.typed import Live
 
 _LEAST_GRAIN = 1e-9
 

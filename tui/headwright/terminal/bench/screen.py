@@ -35,8 +35,9 @@ if TYPE_CHECKING:
     from textual.binding import BindingType
 
     from headwright.job.events import Entry
-    from headwright.terminal.bench.hand import Hand, Live
+    from headwright.terminal.bench.hand import Hand
     from headwright.terminal.bench.spots import Spot
+    from headwright.terminal.bench.typed import Live
 
 POLL = 0.7
 """Seconds between two looks at what other terminals recorded."""

@@ -19,10 +19,10 @@ from headwright.terminal.bench.digits import taken_text, where
 from headwright.terminal.bench.flow import by_words, cells, fitted, flowed
 from headwright.terminal.bench.gauging import with_words
 from headwright.terminal.bench.grid import grid_of, line
-from headwright.terminal.bench.hand import Live
 from headwright.terminal.bench.repeats import repeat_words
 from headwright.terminal.bench.scales import own_scale, result_scale, taken_at
 from headwright.terminal.bench.spots import is_tall, spot_of
+from headwright.terminal.bench.typed import Live
 from headwright.terminal.bench.verdicts import HELD, NOW
 from headwright.terminal.bench.wide import CARET
 from headwright.terminal.drawn import Drawn, Line, Span, clean, fit

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from headwright.job.figures import Figure
     from headwright.job.state import State
     from headwright.procedure.plan import Operation
-    from headwright.terminal.bench.hand import Live
+    from headwright.terminal.bench.typed import Live
     from headwright.terminal.drawn import Line
 
 MOST_PAGES = 16

@@ -23,9 +23,10 @@ if TYPE_CHECKING:
     from textual.widget import Widget
 
     from headwright.job.events import Entry
-    from headwright.terminal.bench.hand import Came, Hand, Live
+    from headwright.terminal.bench.hand import Came, Hand
     from headwright.terminal.bench.route import Route
     from headwright.terminal.bench.table import Table
+    from headwright.terminal.bench.typed import Live
     from headwright.terminal.keys import Key
     from headwright.terminal.views.big_panel import BigPanel
     from headwright.terminal.views.map_panel import MapPanel

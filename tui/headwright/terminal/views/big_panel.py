@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from headwright.job.index import PointKey
     from headwright.job.state import Attempt, State
     from headwright.procedure.plan import Operation, Reading
-    from headwright.terminal.bench.hand import Hand, Live
+    from headwright.terminal.bench.hand import Hand
+    from headwright.terminal.bench.typed import Live
 
 OUT = "out"
 """Said large where a figure fails that is not the one shown large."""
