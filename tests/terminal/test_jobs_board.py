@@ -477,3 +477,35 @@ async def test_a_doubt_that_cannot_be_brought_in_is_told_and_not_tried_for_ever(
         await pilot.pause(SECONDS + 0.5)
         assert not [worker for worker in app.workers if worker.is_running]
         assert len(store.waiting()) == 1
+
+
+async def test_esc_goes_back_to_the_job_that_was_left_for_the_list(store: JobStore) -> None:
+    for number in ("1", "2", "3"):
+        _job(store, number)
+    app = Board(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.press("escape")
+        await pilot.pause()
+        assert app.opened == []
+        assert "Every job is shown already; Ctrl+C leaves the program." in words(app)
+        board = app.screen
+        assert isinstance(board, JobsScreen)
+        board.come_from("2")
+        await pilot.press("slash", "3", "escape")
+        await pilot.pause()
+        assert app.opened == []
+        await pilot.press("escape")
+        await pilot.pause()
+    assert app.opened == ["2"]
+
+
+async def test_the_list_begins_at_the_job_that_was_left_for_it(store: JobStore) -> None:
+    for number in ("1", "2", "3"):
+        _job(store, number)
+    board = JobsScreen(store, "bench 1")
+    board.come_from("2")
+    app = OneScreen(board)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        assert board.at_hand == "2"
+        assert "Enter or a click opens the job; Esc goes back to 2." in words(app)

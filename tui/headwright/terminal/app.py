@@ -105,6 +105,8 @@ class HeadwrightApp(StartingApp[None]):
         self._was = hand.state.people.get(hand.operator, self._was)
         if self._jobs is None:
             self.open_jobs()
+        if self._jobs is not None:
+            self._jobs.come_from(hand.state.job)
 
     def _board(self) -> JobsScreen:
         from headwright.terminal.jobs import JobsScreen  # noqa: PLC0415 - not wanted where a job is opened at once

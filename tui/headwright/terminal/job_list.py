@@ -83,6 +83,10 @@ class JobList(Drawn, can_focus=True):
         self._draw()
         self.post_message(self.AtHand())
 
+    def take(self, job: str) -> None:
+        """Take the job of a number in hand, where it is shown."""
+        self._go(next((i for i, shown in enumerate(self._jobs) if shown.job == job), self._at))
+
     def move(self, by: int) -> None:
         """Take the job so many lines further (or, below 0, before) in hand."""
         self._go(self._at + by)

@@ -45,6 +45,8 @@ _LONGEST_FIND = 60
 _LONGEST_TAG = 40
 _LONGEST_JOB = 14
 HOW = "Enter or a click opens the job; arrows and the wheel only look."
+BACK = "Enter or a click opens the job; {key} goes back to {job}."
+ALL_SHOWN = "Every job is shown already; {key} leaves the program."
 
 
 class JobsScreen(Screen[None]):
@@ -77,6 +79,13 @@ class JobsScreen(Screen[None]):
         self._jobs: tuple[Summary, ...] | None = None
         self._tried: tuple[Waiting, ...] = ()
         self._bringing = False
+        self._came_from = ""
+
+    def come_from(self, job: str) -> None:
+        """Tell which job was left for the list: it is at hand, and Esc goes back to it."""
+        self._came_from = job
+        if self.is_mounted:
+            self.query_one(JobList).take(job)
 
     def compose(self) -> ComposeResult:
         """Lay the board out."""
@@ -177,8 +186,11 @@ class JobsScreen(Screen[None]):
         self.query_one(Heading).show(
             (f"Jobs  {count}   ", "strong"), *_wrong(jobs), (f"in {self._front.where}", "quiet")
         )
-        self.query_one(JobList).learn(jobs)
-        self.query_one(JobList).show(shown)
+        listed, first = self.query_one(JobList), self.query_one(JobList).at_hand is None
+        listed.learn(jobs)
+        listed.show(shown)
+        if first:
+            listed.take(self._came_from)
         if not jobs:
             new, sample = sign_in(JOBS, "new_job"), sign_in(JOBS, "sample_job")
             self.say(f"There is no job yet: {new} opens a new one, {sample} the sample.")
@@ -196,8 +208,13 @@ class JobsScreen(Screen[None]):
     def say(self, text: str) -> None:
         """Show one line of what went wrong or what is expected; where there is nothing, how a job is opened."""
         line = self.query_one("#jobs-say", Static)
-        line.update(Text(plain(text) or (HOW if self._jobs else "")))
+        line.update(Text(plain(text) or (self._how if self._jobs else "")))
         line.set_class(not text, "-hint")
+
+    @property
+    def _how(self) -> str:
+        back = BACK.format(key=sign_in(JOBS, "all_jobs"), job=plain(self._came_from, _LONGEST_JOB))
+        return back if self._came_from else HOW
 
     @on(JobList.AtHand)
     def _tell(self) -> None:
@@ -276,8 +293,14 @@ class JobsScreen(Screen[None]):
         self.action_open_job()
 
     def action_all_jobs(self) -> None:
-        """Show every job again."""
+        """Show every job again; where they are, go back to the job that was left for the list."""
         find = self.query_one("#jobs-find", Input)
+        if not find.display:
+            if self._came_from:
+                self._open(self._came_from)
+            else:
+                self.say(ALL_SHOWN.format(key=sign_in(JOBS, "app.leave")))
+            return
         find.value = ""
         find.display = False
         self.query_one(JobList).focus()

@@ -150,7 +150,7 @@ JOBS = (
     QUIT,
     STOP,
     KIT,
-    Key("all_jobs", "escape", "Esc", "all", "Show every job again."),
+    Key("all_jobs", "escape", "Esc", "back", "Show every job again; once more, go back to the job that was left for the list."),
     Key("job_up", "up", "↑", "up", "The job above."),
     Key("job_down", "down", "↓", "down", "The job below."),
     Key("jobs_up", "pageup", "PgUp", "page up", "A page up."),
