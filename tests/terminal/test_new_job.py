@@ -17,7 +17,7 @@ from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.cards.choices import Numbered
 from headwright.terminal.keyline import KeyLine
-from headwright.terminal.new_job import LOST, NewJobScreen
+from headwright.terminal.new_job import LOST, TAKEN, NewJobScreen
 from tests.job.small import plan
 from tests.terminal.cards_app import HOSTILE, SIZES, OneScreen, is_in_sight, words
 
@@ -157,6 +157,22 @@ async def test_a_number_that_is_taken_is_told_and_stays_for_correction(store: Jo
         await pilot.press("end", *"-2", "f10")
         await _ready(pilot)
     assert app.answers == ["1002-2"]
+
+
+async def test_a_number_that_is_taken_is_told_when_its_field_is_left(store: JobStore) -> None:
+    Desk.create(store, plan(), "1002", terminal="bench 1")
+    app = _app(store)
+    async with app.run_test(size=(80, 24)) as pilot:
+        await _ready(pilot)
+        await pilot.press(*"1002", "tab")
+        await pilot.pause()
+        assert TAKEN.format(job="1002") in words(app)
+        await pilot.press("shift+tab", "end", "3")
+        await pilot.pause()
+        assert "exists already" not in words(app)
+        await pilot.press("tab")
+        await pilot.pause()
+        assert "exists already" not in words(app)
 
 
 async def test_a_fault_in_the_procedures_is_told_with_file_line_and_key(store: JobStore, tmp_path: Path) -> None:

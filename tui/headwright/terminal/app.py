@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from headwright.errors import HeadwrightError
 from headwright.terminal.cards.card import Card
+from headwright.terminal.cards.words import error_words
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import SUSPEND, bindings, in_use
 from headwright.terminal.outer_keys import QUIT, STOP
@@ -88,7 +89,7 @@ class HeadwrightApp(StartingApp[None]):
             hand = self.opened(job, self._was)
         except HeadwrightError as error:
             if self._jobs is not None:
-                self._jobs.say(f"{error.message}. {error.hint}".strip())
+                self._jobs.say(error_words(error))
             else:
                 self.refused = error
                 self.exit(return_code=error.exit_code)

@@ -14,7 +14,7 @@ from textual.widgets import Input, Static
 
 from headwright.errors import HeadwrightError
 from headwright.terminal.cards.card import facts
-from headwright.terminal.cards.words import moment, plain
+from headwright.terminal.cards.words import error_words, moment, plain
 from headwright.terminal.heading import Heading
 from headwright.terminal.job_list import JobList
 from headwright.terminal.job_words import DOUBT, SIGNS, finish_words, left_of, trouble_words
@@ -141,7 +141,7 @@ class JobsScreen(Screen[None]):
         try:
             waiting = self._front.whole().waiting()
         except HeadwrightError as error:
-            self.say(in_words(error))
+            self.say(error_words(error))
             return
         # What could not be brought in is tried again when the board is opened again, not every other second.
         if waiting and waiting != self._tried:
@@ -158,7 +158,7 @@ class JobsScreen(Screen[None]):
             told = await asyncio.to_thread(bring_in, store, utc_now)
             self._tried = store.waiting()
         except HeadwrightError as error:
-            self.say(in_words(error))
+            self.say(error_words(error))
             return
         finally:
             self._bringing = False
@@ -172,7 +172,7 @@ class JobsScreen(Screen[None]):
         try:
             found = self._front.jobs()
         except HeadwrightError as error:
-            self.say(in_words(error))
+            self.say(error_words(error))
             return
         if found != self._jobs:
             self._jobs = found
@@ -245,7 +245,7 @@ class JobsScreen(Screen[None]):
 
         def brought(found: str | HeadwrightError | None) -> None:
             if isinstance(found, HeadwrightError):
-                self.say(in_words(found))
+                self.say(error_words(found))
             elif found is None:
                 self.say("The sample job was not brought in.")
             else:
@@ -328,13 +328,6 @@ class JobsScreen(Screen[None]):
         from headwright.terminal.cards.help import HelpScreen  # noqa: PLC0415 - on first use
 
         self.app.push_screen(HelpScreen(JOBS))
-
-
-def in_words(error: HeadwrightError) -> str:
-    """Give an error as one line: what is wrong, and what to do."""
-    first, _, more = error.message.partition("\n")
-    end = "" if first.endswith(".") else "."
-    return f"{first}{end}{' …' if more else ''} {error.hint}".strip()
 
 
 def _searched(job: Summary) -> str:

@@ -16,7 +16,7 @@ from headwright.errors import DefinitionsFaulty, HeadwrightError
 from headwright.store.desk import utc_now
 from headwright.store.place import KIT_NAME, kit_file, store_file
 from headwright.terminal.cards.help import HelpScreen
-from headwright.terminal.cards.words import plain
+from headwright.terminal.cards.words import error_words, plain
 from headwright.terminal.drawn import Drawn, Line, Span, fit
 from headwright.terminal.heading import Heading
 from headwright.terminal.keyline import KeyLine
@@ -201,7 +201,7 @@ def _read(store: JobStore) -> _Read:
     except DefinitionsFaulty as error:
         return _Read(path, problems=tuple(map(str, error.problems)))
     except HeadwrightError as error:
-        return _Read(path, problems=(f"{error.message}. {error.hint}".strip(),))
+        return _Read(path, problems=(error_words(error),))
 
 
 def _title(read: _Read) -> Iterator[Span]:

@@ -19,7 +19,7 @@ from headwright.store.desk import Desk
 from headwright.terminal.cards.card import Card, facts
 from headwright.terminal.cards.choices import Choice, Numbered
 from headwright.terminal.cards.help import HelpScreen
-from headwright.terminal.cards.words import plain
+from headwright.terminal.cards.words import error_words, plain
 from headwright.terminal.keys import Key, bindings
 from headwright.terminal.outer_keys import NEW_JOB
 
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
     from pathlib import Path
 
+    from textual import events
     from textual.binding import BindingType
     from textual.widget import Widget
 
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
 
 APPLICATION = "what the engine is for decides which limits are held to, the clearance of the stems among them."
 LOST = "Nothing of this is kept: Esc once more leaves without a job."
+TAKEN = "Job '{job}' exists already. Give the new job another number."
 LOW = 36
 """Lines of a terminal below which the lists that the hand is not on show their line at hand alone."""
 OWN = "procedures"
@@ -189,6 +191,19 @@ class NewJobScreen(Card[str]):
     def _complain(self, event: Numbered.Complaint) -> None:
         self.say(event.text)
 
+    def on_descendant_blur(self, event: events.DescendantBlur) -> None:
+        """Tell at once that a number is taken, and not when all else is filled in."""
+        number = plain(self._field("number").value).strip()
+        if event.widget is not self._field("number") or not number:
+            return
+        try:
+            is_taken = self._store.last(number) is not None
+        except HeadwrightError as error:
+            self.say(error_words(error))
+        else:
+            if is_taken:
+                self.say(TAKEN.format(job=number))
+
     def action_next_field(self) -> None:
         """Go to the next field."""
         self.focus_next()
@@ -202,9 +217,9 @@ class NewJobScreen(Card[str]):
             self.dismiss(None)
 
     @on(Input.Changed)
-    def _goes_on(self) -> None:
-        """Whoever types on does not mean to leave."""
-        if self._leaving:
+    def _goes_on(self, event: Input.Changed) -> None:
+        """Whoever types on does not mean to leave, and may mean another number."""
+        if self._leaving or (event.input is self._field("number") and self._offers and not self._problems):
             self._leaving = False
             self.say("")
 
@@ -237,7 +252,7 @@ class NewJobScreen(Card[str]):
             await asyncio.to_thread(self._open, library, chosen, texts)
         except HeadwrightError as error:
             self._busy = False
-            self.say(f"{error.message} {error.hint}")
+            self.say(error_words(error))
             self._field("number").focus()
         else:
             self.dismiss(texts["number"])

@@ -19,6 +19,7 @@ from headwright.terminal.bench.hand import Came
 from headwright.terminal.bench.repaint import Repaint
 from headwright.terminal.bench.signed import beside, leads_of, signed_words
 from headwright.terminal.cards.card import Card
+from headwright.terminal.cards.words import error_words
 from headwright.terminal.keys import BENCH, sign_in
 
 if TYPE_CHECKING:
@@ -261,7 +262,7 @@ class AskingScreen(Screen[None]):
             name = signing.name if isinstance(signing, CameOn) else person.name if person else ""
             first = isinstance(signing, CameOn) and not hand.counsel.people.leads()
         except HeadwrightError as error:
-            self.tell(f"{error.message}. {error.hint}".strip())
+            self.tell(error_words(error))
             return None
         return PinCard(
             f"{initials} {name}", signed_words(hand.state, signing), lambda: self._wait(initials), first=first

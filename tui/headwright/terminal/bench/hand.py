@@ -23,6 +23,7 @@ from headwright.terminal.bench.digits import short
 from headwright.terminal.bench.gauging import only_one
 from headwright.terminal.bench.typed import Typing
 from headwright.terminal.bench.waits import about, step_words, to_go
+from headwright.terminal.cards.words import error_words
 from headwright.terminal.keys import BENCH, sign_in
 
 if TYPE_CHECKING:
@@ -237,7 +238,7 @@ class Hand(Typing):
         try:
             answer = self.desk.submit(wanted, operator or self.operator, pin)
         except HeadwrightError as error:
-            self.tell(f"Not saved: {error.message}. {error.hint}".strip(), bad=True)
+            self.tell(error_words(error, "Not saved: "), bad=True)
             return Came(others=self.state.number > before)
         if isinstance(answer, Refused):
             news = f"Meanwhile {'; '.join(answer.news)}. " if isinstance(answer, Overtaken) else ""
@@ -265,7 +266,7 @@ class Hand(Typing):
         try:
             found = self.desk.refresh()
         except HeadwrightError as error:
-            self.say, self.bad = f"{error.message}. {error.hint}".strip(), True
+            self.say, self.bad = error_words(error), True
             return ()
         if found:
             words = [in_words(entry, self.state.index) for entry in found]

@@ -11,7 +11,7 @@ from textual.widgets import OptionList, Static
 from headwright.errors import HeadwrightError
 from headwright.terminal.cards.card import Card
 from headwright.terminal.cards.choices import Choice, Numbered
-from headwright.terminal.cards.words import plain
+from headwright.terminal.cards.words import error_words, plain
 from headwright.terminal.config import SIGNS, config_file
 from headwright.terminal.keys import Key, bindings
 from headwright.terminal.look import LookingApp
@@ -85,7 +85,7 @@ class LookCard(Card[None]):
         try:
             self._looking.choose(kind, name)
         except HeadwrightError as error:
-            self.say(f"{error.message} {error.hint}")
+            self.say(error_words(error))
         else:
             self.say("This is how it looks now. Enter once more closes the card.")
         self.query_one(Numbered).change(self._choices())

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import re
 from datetime import datetime
+from typing import TYPE_CHECKING
 
 from headwright.terminal.drawn import clean
+
+if TYPE_CHECKING:
+    from headwright.errors import HeadwrightError
 
 _UNITS = (
     r"in|inch|inches|mm|cm|um|µm|thou|\"|'|psi|k?pa|mpa|bar|in ?hg|mm ?hg|%|°|deg|(°|deg)?[cf]|s|sec|min|h|"
@@ -29,6 +33,19 @@ def plain(text: str, most: int = 0) -> str:
 def like_a_reading(text: str) -> bool:
     """Tell whether a text is a figure, perhaps with a unit, or ERR: what a gauge types, and no reason."""
     return _GAUGE.fullmatch(text.strip()) is not None
+
+
+def error_words(error: HeadwrightError, after: str = "") -> str:
+    """Give an error as one line of sentences: what is wrong, and what to do.
+
+    Args:
+        error: what could not be done.
+        after: words that the first sentence begins with.
+    """
+    first, _, more = error.message.partition("\n")
+    first = f"{after}{first}"
+    end = "" if first.endswith(".") else "."
+    return f"{first[:1].upper()}{first[1:]}{end}{' …' if more else ''} {error.hint}".strip()
 
 
 def moment(time: str) -> str:

@@ -13,6 +13,7 @@ from headwright.job.state import begin
 from headwright.procedure.plan import plan_from
 from headwright.store.replay import folded
 from headwright.terminal.bench.scale import UNPROVED
+from headwright.terminal.cards.words import error_words
 from headwright.terminal.drawn import Drawn
 from headwright.terminal.keyline import KeyLine
 from headwright.terminal.keys import Key, bindings
@@ -143,7 +144,7 @@ class TrendsScreen(ModalScreen[None]):
             try:
                 self._springs[later] = springs(self._state, self._store, later=later)
             except HeadwrightError as error:
-                self._fault = f"{error.message}. {error.hint}".strip()
+                self._fault = error_words(error)
                 return None
         return self._springs[later]
 
@@ -154,7 +155,7 @@ class TrendsScreen(ModalScreen[None]):
         try:
             self._waiting = [summary.job for summary in self._store.jobs()[:JOBS]]
         except HeadwrightError as error:
-            self._waiting, self._fault = [], f"{error.message}. {error.hint}".strip()
+            self._waiting, self._fault = [], error_words(error)
         self.set_timer(BREATH, self._read_one)
 
     def _read_one(self) -> None:
