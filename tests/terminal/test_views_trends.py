@@ -123,7 +123,7 @@ def test_a_job_counts_what_is_out_what_is_not_proven_and_what_was_conceded_apart
     assert line.index("├") < line.index("┤"), "limits show where the bores go beyond them"
     inside = texts(drawn_jobs([share._replace(least=0.4, most=0.5)], 120))[0]
     assert abs(inside.count("·") - 2 * 0.2 * (inside.index("┤") - inside.index("├"))) <= 3, "the widest guard band"
-    assert "1 bore, ✓ all in" in texts(drawn_jobs([share._replace(bores=1, out=0, unproven=0, conceded=0)], 120))[0]
+    assert "1 bore, ✓ all ok" in texts(drawn_jobs([share._replace(bores=1, out=0, unproven=0, conceded=0)], 120))[0]
 
 
 def test_a_bore_that_is_read_half_is_in_so_far_and_no_finished_bore_of_the_job() -> None:
@@ -206,7 +206,7 @@ def test_jobs_stand_under_one_another_with_their_mean_and_what_is_out() -> None:
     for width in WIDTHS:
         lines = texts(drawn_jobs(shares, width))
         assert fits(drawn_jobs(shares, width), width)
-        assert "8 bores, ✓ all in" in lines[0]
+        assert "8 bores, ✓ all ok" in lines[0]
         assert "16 bores, ■ 2 out" in lines[1]
         if width >= 44:
             first, second = (line.index("◆") for line in lines)

@@ -50,7 +50,8 @@ def drawn_positions(bores: Sequence[Finished], width: int) -> tuple[Line, ...]:
         width: cells across, 30 or more.
     """
     if not bores:
-        return ((("No finished bore with limits has been read yet.", "quiet"),),)
+        words = "No finished bore with limits has been read yet. Each valve gets a line here once its own is."
+        return flowed([[(words, "quiet")]], width, 3)
     name = min(14, max(cell_len(b.name) for b in bores)) + 1
     low = max(cell_len(b.low_text) for b in bores) + 1
     high = max(cell_len(b.high_text) for b in bores) + 1
@@ -120,7 +121,7 @@ def _passing(share: Share) -> str:
     """Say how many bores of a job there are, and how many do not pass."""
     parts = [(share.out, "■", "out"), (share.unproven, "■", "not proven"), (share.conceded, "~", "conceded")]
     found = ", ".join(f"{sign} {count} {word}" for count, sign, word in parts if count)
-    return f"{share.bores} bore{'' if share.bores == 1 else 's'}, {found or '✓ all in'}"
+    return f"{share.bores} bore{'' if share.bores == 1 else 's'}, {found or '✓ all ok'}"
 
 
 def _with_mean(share: Share, room: int, style: str) -> list[Span]:

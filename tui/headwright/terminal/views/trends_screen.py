@@ -114,13 +114,14 @@ class TrendsScreen(ModalScreen[None]):
 
     def _lines(self, width: int, height: int) -> Sequence[Line]:
         if self._view == 0:
-            return (*drawn_positions(self._bores, width), (), *self._explained(width))
+            drawn = drawn_positions(self._bores, width)
+            return (*drawn, (), *self._explained(width)) if self._bores else drawn
         if self._view == 1:
             self._begin_jobs()
             reading = f"reading {len(self._waiting or ())} more …" if self._waiting else ""
             lines = drawn_jobs(self._shares, width)
             more: Line = ((reading, "quiet"),)
-            return (*lines, more, *self._explained(width))
+            return (*lines, more, *self._explained(width)) if self._shares else (*lines, more)
         found = self._springs_of(later=self._view == 3)
         if found is None:
             return flowed([[(NO_SIZING, "quiet")]], width, 3)
