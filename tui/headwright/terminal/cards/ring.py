@@ -12,15 +12,11 @@ from textual.widgets import Input, Static
 
 from headwright.job.entry import Misread, entered
 from headwright.job.events import GaugeChecked, GaugeTaken
-from headwright.job.gauges import GaugeNow, has_drifted, in_doubt, is_too_far, mastering_of, of_the_work
-from headwright.job.half_typed import half_typed
-from headwright.terminal.bench.digits import with_unit
+from headwright.job.gauges import GaugeNow, has_drifted, in_doubt, is_too_far, mastering_of
 from headwright.terminal.bench.gauging import (
     FARTHEST,
     RingLine,
-    off_words,
     reading_with,
-    rests_on,
     ring_lines,
     shown_in_ring,
     size_words,
@@ -29,6 +25,7 @@ from headwright.terminal.bench.gauging import (
 from headwright.terminal.cards.card import Card, facts
 from headwright.terminal.cards.choices import CHOOSE, NONE_OF_THESE, Choice, Numbered
 from headwright.terminal.cards.figure_line import FigureLine
+from headwright.terminal.cards.ring_words import InRing
 from headwright.terminal.cards.words import plain
 from headwright.terminal.outer_keys import GAUGE, GAUGE_LINE
 
@@ -39,13 +36,11 @@ if TYPE_CHECKING:
 
     from headwright.job.state import State
     from headwright.procedure.kit import Kit
-    from headwright.procedure.plan import Reading
     from headwright.terminal.keys import Key
 
 DO = (
     "Wipe ring and gauge; both have the room's temperature. Type what the gauge shows in the ring, set its zero, Enter."
 )
-IN_RING = "is the gauge in the ring? What is entered here becomes its zero."
 MOST_BARRED = 2
 """Rings that are listed though they do not serve, the nearest of them; the others are counted."""
 TOO_EARLY = "Keys that came as this card opened are not taken: they were typed for the bench."
@@ -305,59 +300,25 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
         text = event.value.strip()
         off = shown_in_ring(self._asked.state, reading, ring.ring, ring.size, text) if text else None
         self.say("")
+        shown = self._shown
         self._live(
             self._in_the_ring()
-            if off is None or self._is_begun(text, off)
+            if off is None or (shown is not None and shown.is_begun(text, off))
             else off.say
             if isinstance(off, Misread)
             else self._off_words(off, whole=text[0] not in "+-")
         )
 
-    def _is_begun(self, text: str, off: float | Misread) -> bool:
-        """Tell whether only the first digits of a size are typed: what they would be off by says nothing."""
-        ring, reading, known = self._ring, self._reading, self._known
-        if ring is None or reading is None or known is None or not text.strip("0.,"):
-            return False
-        near = (ring.size - FARTHEST, ring.size + FARTHEST)
-        missing = half_typed(text, reading, self._asked.state.plan, near)
-        return missing > 1 or (
-            missing == 1 and (isinstance(off, Misread) or has_drifted(self._asked.state, known, off))
-        )
-
-    def _is_of_the_work(self, known: GaugeNow, reading: Reading, off: float) -> bool:
-        ring, asked = self._ring, self._asked
-        if ring is None:
-            return False
-        return of_the_work(asked.state, known, reading, ring=ring.size, off=off, expected=asked.expected)
+    @property
+    def _shown(self) -> InRing | None:
+        asked, ring, reading, known = self._asked, self._ring, self._reading, self._known
+        if ring is None or reading is None or known is None:
+            return None
+        return InRing(asked.state, asked.sort, asked.expected, reading, known, ring)
 
     def _off_words(self, off: float, *, whole: bool = False) -> str:
-        """Say whether a zero held, and what is struck where it did not.
-
-        Args:
-            off: what the gauge is off by, mm.
-            whole: whether a whole size was typed, which may be that of the work, and not graduations off the ring.
-        """
-        state, reading, known = self._asked.state, self._reading, self._known
-        rule = mastering_of(state, self._asked.sort)
-        if reading is None or known is None or rule is None:
-            return ""
-        least = size_words(state, reading, rule.drift)
-        words = f"Off by {off_words(state, reading, off)}"
-        drifted = has_drifted(state, known, off)
-        if whole and not drifted and self._is_of_the_work(known, reading, off):
-            size = with_unit(state.plan, reading, (self._ring.size if self._ring else 0.0) + off)
-            return f"~ {words}, within the {least} that it may drift. But {size} is a size of the work: {IN_RING}"
-        if not drifted:
-            return f"✓ {words}: within the {least} that it may drift. Set the zero, then Enter."
-        rests = rests_on(state, known.gauge)
-        if not rests:
-            return (
-                f"■ {words}: beyond {least}. Nothing in this job rests on it; other jobs read with it since are told."
-            )
-        return (
-            f"■ {words}: beyond the {least} that it may drift. Would be struck in this job: {'; '.join(rests)}. Other "
-            "jobs that read with it since would be told too."
-        )
+        shown = self._shown
+        return shown.say(off, whole=whole) if shown is not None else ""
 
     def name_ring(self, text: str) -> None:
         """Take a ring's name as typed."""
