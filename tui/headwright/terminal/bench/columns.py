@@ -129,8 +129,8 @@ def condensed(group: Group) -> Group:
 
 
 def natural(groups: Sequence[Group], left: int) -> int:
-    """Give the cells that all columns take, in full, from the cell `left` on."""
-    return left + sum(group.width for group in groups)
+    """Give the cells that all columns take, in full and with the whole of their labels, from the cell `left` on."""
+    return left + sum(roomy(group).width for group in groups)
 
 
 def laid_out(groups: Sequence[Group], left: int, width: int, at: tuple[str, PointKey | None]) -> Layout:
@@ -144,8 +144,7 @@ def laid_out(groups: Sequence[Group], left: int, width: int, at: tuple[str, Poin
     """
     room = width - left
     home = next((i for i, g in enumerate(groups) if g.item == at[0]), 0)
-    wide = [roomy(group) for group in groups]
-    shown = dict(enumerate(wide if sum(g.width for g in wide) <= room else groups))
+    shown = dict(enumerate(_widened(groups, room)))
     far = sorted(shown, key=lambda i: -abs(i - home))
     for i in far:
         if sum(g.width for g in shown.values()) <= room:
@@ -160,6 +159,18 @@ def laid_out(groups: Sequence[Group], left: int, width: int, at: tuple[str, Poin
     if home in shown and shown[home].width > room:
         shown[home] = _window(shown[home], room, at[1])
     return _placed([shown[i] for i in sorted(shown)], left, len(groups) - len(shown))
+
+
+def _widened(groups: Sequence[Group], room: int) -> list[Group]:
+    """Widen columns for the whole of their labels, one after the other, as far as there is room."""
+    left = room - sum(group.width for group in groups)
+    found = []
+    for group in groups:
+        wide = roomy(group)
+        more = wide.width - group.width
+        found.append(wide if more <= left else group)
+        left -= more if more <= left else 0
+    return found
 
 
 def _window(group: Group, room: int, point: PointKey | None) -> Group:
@@ -192,12 +203,12 @@ def _headings(group: Group, x: int, width: int, placed: Sequence[Placed]) -> lis
     if len(group.columns) == 1:
         lines = [[(x, width, text)] for text in wrapped(group.label, width)]
     else:
-        lines = [[(x, width, group.label)]]
         stations, angles = _stations(placed), [p for p in placed if p.column.point and p.column.point[2] is not None]
-        if stations:
-            lines.append(stations)
+        below = [stations] * bool(stations)
         if angles:
-            lines.append([(p.x, p.column.width, f"{p.column.point[2]}°") for p in angles if p.column.point])
+            below.append([(p.x, p.column.width, f"{p.column.point[2]}°") for p in angles if p.column.point])
+        lines = [[(x, width, text)] for text in wrapped(group.label, width, max(1, HEAD_LINES - len(below)))]
+        lines += below
     return [[] for _ in range(HEAD_LINES - len(lines))] + lines[:HEAD_LINES]
 
 

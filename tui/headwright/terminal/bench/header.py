@@ -19,6 +19,10 @@ if TYPE_CHECKING:
 
 ROOMY = 100
 """Columns from which the line has room for more than the least."""
+LEAST = 14
+"""Cells for the job at least, or as many as its number takes."""
+FAMILY = 6
+"""Cells below which so little of the family would show that it is left out."""
 APART = 2
 """Cells between the operation and the person."""
 OLD = timedelta(hours=48)
@@ -44,19 +48,19 @@ class Header(Drawn):
         who = _who(hand)
         right = who + _saved(hand, width)
         used = sum(len(text) for text, _ in right)
-        middle = hand.operation.title.upper()
-        if standing is not None and standing.applies > 1:
-            middle += f"  {standing.done} of {standing.applies}" if standing.needed else f"  {NOT_NEEDED}"
-        if hand.operation.batch and width >= ROOMY:
-            middle += ", intakes first"
-        left_room = min((width - used) // 2, max(12, width - used - len(middle) - 1 - APART))
-        name = f" {clean(state.job)}  {clean(state.plan.family_title)}"
+        middles = _operation(hand, standing, width)
+        job = f" {clean(state.job)}  "
+        least = min(LEAST, cell_len(job))
+        left_room = min((width - used) // 2, max(least, width - used - len(middles[0]) - 1 - APART))
+        room = max(0, width - used - left_room - APART)
+        middle = next((text for text in middles if cell_len(text) < room), middles[-1])
+        name = f"{job}{clean(state.plan.family_title)}"
         if state.tag and width >= ROOMY:
             name += f" · {clean(state.tag)}"
-        left = fit(name, left_room)
+        left = fit(name if left_room - cell_len(job) >= FAMILY else job.rstrip(), left_room)
         self.put([(
             (left, "strong"),
-            (fit(f" {middle}", max(0, width - used - left_room - APART)) + " " * APART, "now"),
+            (fit(f" {middle}", room) + " " * APART, "now"),
             *right,
         )])  # fmt: skip
         person = width - used
@@ -67,6 +71,22 @@ class Header(Drawn):
         action = next((action for end, action in self._ends if event.x < end), "")
         if action and event.chain == 1:
             await self.screen.run_action(action)
+
+
+def _operation(hand: Hand, standing: Standing | None, width: int) -> tuple[str, ...]:
+    """Give the operation and how far it is, in as many words as there may be room for, and in ever fewer."""
+    title = hand.operation.title.upper()
+    if standing is None or standing.applies <= 1:
+        return (title,)
+    if not standing.needed:
+        return (f"{title}  {NOT_NEEDED}", title)
+    return labels_of(title, standing.done, standing.applies, order=bool(hand.operation.batch) and width >= ROOMY)
+
+
+def labels_of(title: str, done: int, places: int, *, order: bool) -> tuple[str, ...]:
+    """Give an operation with its count, the longest first; `order` tells that its working order is said too."""
+    count = f"{title}  {done} of {places}"
+    return (*([f"{count}, intakes first"] * order), count, f"{title}  {done}/{places}", title)
 
 
 def _who(hand: Hand) -> list[Span]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from itertools import groupby
+from typing import TYPE_CHECKING, NamedTuple
 
 from rich.cells import cell_len
 
@@ -29,11 +30,27 @@ WORD = 9
 """Cells for a verdict and the blank before it."""
 LONG_WORD = 13
 """The same where a figure may come out as not proven."""
+WORDS_PASS = 20
+"""Cells for limits from which on labels go before them: every limit that is a figure has room in these."""
 LEAST, FIGURE, WORDS = 12, 16, 40
 """Cells for a value at least, and at most where all are figures or some are words."""
 
-Entry = tuple[str, Spot | str]
-"""A row: a heading (place, "") , a spot, or a result by name."""
+INSET = "  "
+"""Before the name of a point that stands under the name of its reading."""
+FRONT = 4
+"""Cells of the first part of a label below which its last part stands alone."""
+MANY = 3
+"""Points of a reading from which on they stand under its name, in place of naming it each."""
+
+
+class _Group(NamedTuple):
+    """A heading above the points of a reading."""
+
+    item: str
+
+
+Entry = tuple[str, Spot | _Group | str]
+"""A row: a heading (place, ""), a heading above points, a spot, or a result by name."""
 
 
 class Tall:
@@ -47,13 +64,15 @@ class Tall:
         self._width = 0
         self._widths = (16, LEAST, 0)
         self._word = WORD
+        self._whole = 0
         self._rows: tuple[Entry, ...] = ()
+        self._grouped: frozenset[str] = frozenset()
         self.look(state)
 
     @property
     def whole(self) -> int:
-        """Give the cells in which nothing is folded away: a list does with any."""
-        return 0
+        """Give the cells in which no label is cut."""
+        return self._whole
 
     @property
     def laid_out(self) -> int:
@@ -71,12 +90,18 @@ class Tall:
         self.state = state
         here = places_here(state, self.operation)
         rows: list[Entry] = []
+        grouped: set[str] = set()
         for place in here:
             if len(here) > 1:
                 rows.append((place, ""))
-            rows += [(place, spot) for spot in place_spots(state, self.operation, place)]
+            for item, found in groupby(place_spots(state, self.operation, place), key=lambda spot: spot.item):
+                spots = tuple(found)
+                if len(spots) >= MANY and all(spot.point for spot in spots):
+                    grouped.add(item)
+                    rows.append((place, _Group(item)))
+                rows += [(place, spot) for spot in spots]
             rows += [(place, result.name) for result in self.operation.results]
-        self._rows = tuple(rows)
+        self._rows, self._grouped = tuple(rows), frozenset(grouped)
         self._measure()
         return None
 
@@ -112,6 +137,9 @@ class Tall:
         """Draw a row; see `Wide.line`."""
         place, what = self._rows[number]
         here = figures if spot is not None and spot.place == place else ()
+        if isinstance(what, _Group):
+            label = self.state.index.readings[self.operation.id, what.item].label
+            return (("  ", ""), (fit(label, max(1, self._width - 2)), ""))
         if isinstance(what, Spot):
             return self._reading_line(what, what == spot, typed, now, here if what == spot else ())
         if what:
@@ -123,13 +151,19 @@ class Tall:
 
     def _measure(self) -> None:
         """Settle the cells for labels, values and limits, of the width there is."""
-        labels = [cell_len(self._label(what)) for _, what in self._rows if what]
-        helds = [cell_len(self._held(place, what)) for place, what in self._rows if what]
+        rows = [(place, what) for place, what in self._rows if what and not isinstance(what, _Group)]
+        labels = [cell_len(self._label(what)) for _, what in rows]
+        helds = [cell_len(self._held(place, what)) for place, what in rows]
         limits = min(max([0, *helds]) + 2, max(0, self._width // 3))
         proof = any(item.proof for item in items_of(self.operation))
         self._word = LONG_WORD if proof else WORD
         left = self._width - 2 - limits - self._word
-        label = min(max([16, *labels]) + 1, max(16, left - LEAST))
+        wanted = max([16, *labels]) + 1
+        self._whole = 2 + wanted + LEAST + min(max([0, *helds]) + 2, WORDS_PASS) + self._word
+        # Words that pass stand beside the answers too while these are given; a label stands nowhere else so near.
+        cut = min(max(0, wanted - (left - LEAST)), max(0, limits - WORDS_PASS))
+        limits, left = limits - cut, left + cut
+        label = min(wanted, max(16, left - LEAST))
         most = FIGURE if all(reading.sort is Sort.NUMBER for reading in self.operation.readings) else WORDS
         self._widths = (label, max(LEAST, min(most, left - label)), limits)
 
@@ -154,11 +188,15 @@ class Tall:
             return self.state.index.results[self.operation.id, what].label
         label = self.state.index.readings[self.operation.id, what.item].label
         point = point_words("", what.point) if what.point else ""
-        if width and cell_len(label + point) >= width:
-            label, comma, end = label.rpartition(", ")
-            point = f"{comma}{end}{point}"
-            label = fit(label, max(1, width - 1 - cell_len(point)))
-        return label + point
+        if what.item in self._grouped:
+            return f"{INSET}{point.removeprefix(', ')}"
+        if not width or cell_len(label + point) < width:
+            return label + point
+        front, comma, end = label.rpartition(", ")
+        room = width - 1 - cell_len(f"{comma}{end}{point}")
+        if not comma or room < FRONT:
+            return f"{fit(end, max(1, width - 1 - cell_len(point))).rstrip()}{point}"
+        return f"{fit(front, room)}{comma}{end}{point}"
 
     def _reading_line(
         self,
