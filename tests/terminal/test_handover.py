@@ -150,6 +150,20 @@ def test_the_news_of_the_shift_are_told_the_latest_first() -> None:
     assert handover(shop.state, MACHINIST, stamp(shop.time), entries=shop.entries)[0].title == "This shift"
 
 
+def test_readings_struck_for_one_reason_are_one_piece_of_news() -> None:
+    shop = StrictShop()
+    shop.to_bore()
+    shop.name_cutter()
+    for figure in (0.3425, 0.3426, 0.3427):
+        shop.do(shop.read("bore", "1I", "bored_id", figure, "top"))
+        (taken,) = shop.state.attempt("bore", "1I").readings.values()
+        shop.do(ReadingStruck(taken.number, "chips under the gauge" if figure < 0.3427 else "lint"))
+    assert [line.rpartition(" (")[0] for line in _news_of(shop)] == [
+        "1I: Bored id, top 0.3427 struck: lint",
+        "2 readings struck: chips under the gauge; the last of them 1I: Bored id, top 0.3426",
+    ]
+
+
 def test_what_was_told_at_the_last_handover_or_in_a_shift_before_is_no_news() -> None:
     shop = StrictShop()
     shop.to_bore()

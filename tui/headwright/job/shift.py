@@ -46,13 +46,33 @@ def news(state: State, entries: Sequence[Entry], leaver: str, now: str) -> Itera
     """
     person = state.people.get(leaver)
     handed = max((entry.number for entry in entries if isinstance(entry.event, HandedOver)), default=0)
-    for entry in entries:
-        if entry.number <= handed:
+    recent = [
+        entry
+        for entry in entries
+        if entry.number > handed
+        and (seconds_between(entry.time, now) <= SHIFT or (person is not None and entry.time >= person.since))
+    ]
+    together = _struck_together(recent)
+    for entry in recent:
+        also = together.get(entry.number, (entry.number,))
+        if entry.number != also[-1]:
             continue
-        recent = seconds_between(entry.time, now) <= SHIFT or (person is not None and entry.time >= person.since)
-        words = _words(entry.event, state, entry.number) if recent else ""
+        words = _words(entry.event, state, entry.number)
+        if words and len(also) > 1 and isinstance(entry.event, ReadingStruck):
+            last = _reading(state, entry.event.number)
+            words = f"{len(also)} readings struck: {entry.event.reason}; the last of them {last}"
         if words:
             yield entry, words
+
+
+def _struck_together(entries: Sequence[Entry]) -> dict[int, tuple[int, ...]]:
+    """Give the entries that strike for the same reason by the same hand, all of them by the number of each."""
+    found: dict[tuple[str, str], tuple[int, ...]] = {}
+    for entry in entries:
+        if isinstance(entry.event, ReadingStruck):
+            cause = (entry.operator, entry.event.reason)
+            found[cause] = (*found.get(cause, ()), entry.number)
+    return {number: numbers for numbers in found.values() for number in numbers}
 
 
 @singledispatch
