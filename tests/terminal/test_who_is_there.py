@@ -95,6 +95,10 @@ async def test_whoever_was_chosen_last_is_there_when_the_job_is_opened_again(bot
         assert bench_of(app).hand.operator == OWEN.operator
         await press(pilot, "f8", "enter")
         assert bench_of(app).hand.operator == OWEN.operator
+        await press(pilot, "f8")
+        assert not any(isinstance(screen, BenchScreen) for screen in app.screen_stack)
+        await press(pilot, "escape")
+        assert bench_of(app).hand.operator == OWEN.operator
     assert hand_on(both).operator == OWEN.operator
     assert hand_on(both, terminal="office").operator == ""
 
