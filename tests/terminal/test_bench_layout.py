@@ -154,7 +154,7 @@ async def test_a_head_is_gone_through_as_a_list_and_words_are_no_markup(new: Job
         table = shown(app, Table)
         assert "A107 [/b]" in table[0]
         assert "[@click=x]" in table[1]
-        assert table[2].split()[-1] == "yes"
+        assert table[2].split()[-1] == "ok"
         assert shown(app, Strip)[0].startswith("▸ Sodium-filled valves")
         state = Desk.open(new, "7", HERE).state
         assert [t.event.word for t in state.attempt("receive", "head:A").readings.values()] == [

@@ -185,8 +185,8 @@ def test_a_question_of_two_that_passes_has_no_tick_for_the_place(store: JobStore
     place = hand.spot.place
     entered(hand, "yes")
     assert hand.spot.place == place
-    assert row(hand).endswith("· yes")
-    assert told(hand.state, hand.operation, place)[0].endswith(": yes so far.")
+    assert row(hand).endswith("· ok")
+    assert told(hand.state, hand.operation, place)[0].endswith(": ok so far.")
 
 
 def read_elsewhere(hand: Hand, place: str, angle: int, size: str) -> None:

@@ -95,6 +95,23 @@ async def test_no_figure_and_no_enter_ticks_a_step(store: JobStore, sent: str) -
         assert not Desk.open(store, "7", "elsewhere").state.attempt("size", "1I").readings
 
 
+async def test_a_key_hit_by_mistake_says_at_once_that_it_is_in_the_way_of_the_tick(store: JobStore) -> None:
+    opened(store, alder(), "size")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press("a")
+        await settled(pilot)
+        assert "'a' is not taken; Esc clears it." in text(app, Strip)
+        await pilot.press("space", "space")
+        await settled(pilot)
+        assert "'a' is not taken; Esc clears it." in text(app, Strip)
+        assert not ticks(store)
+        await pilot.press("escape", "space")
+        await settled(pilot)
+        assert ticks(store) == {"shield"}
+
+
 async def test_a_figure_pasted_at_a_step_stays_there_too(store: JobStore) -> None:
     opened(store, alder(), "size")
     app = HeadwrightApp(store, HERE, "7")

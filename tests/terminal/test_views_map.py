@@ -407,7 +407,7 @@ def test_a_head_is_folded_sooner_than_it_loses_the_words_of_its_valves() -> None
     heads = castings(state_of("1001"), state_of("1001").plan.operations[0])
     for width in (44, 54, 58, 78):
         lines = texts(drawn_map(heads, width, 24).lines)
-        assert sum(line.count("yes") for line in lines) == 8, width
+        assert sum(line.count("ok") for line in lines) == 8, width
 
 
 async def test_what_is_told_of_a_valve_ends_with_dots_where_there_is_no_room_for_all_of_it() -> None:

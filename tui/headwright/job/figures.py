@@ -125,7 +125,7 @@ class Bench:
         wrong = [w for w in words if reading.accept and w not in reading.accept]
         verdict = Verdict.OPEN
         if words:
-            verdict = Verdict.WRONG if wrong else Verdict.YES if reading.accept else Verdict.FREE
+            verdict = Verdict.WRONG if wrong else Verdict.IN if reading.accept else Verdict.FREE
         return Figure(
             self.operation.id,
             self.place,

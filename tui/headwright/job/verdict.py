@@ -19,14 +19,13 @@ class Verdict(StrEnum):
     FREE = "free"
     """Worked out, and held to nothing."""
     IN = "ok"
+    """Within its limits, or a word that passes: `yes` beside the answer to "Cracks seen" would say that there are."""
     NEAR = "near"
     """In, and within one graduation of a limit that is no natural zero."""
     UNPROVEN = "not proven"
     """In, and too near a limit for the uncertainty of the figure, where the plan asks for proof."""
     LOW = "low"
     HIGH = "high"
-    YES = "yes"
-    """The word passes."""
     WRONG = "wrong"
     """The word does not pass."""
 
@@ -34,11 +33,6 @@ class Verdict(StrEnum):
     def fails(self) -> bool:
         """Tell whether the figure is out, or cannot be shown to be in where that is asked for."""
         return self in _FAILING
-
-    @property
-    def spoken(self) -> str:
-        """Give it as it is said in a sentence."""
-        return "within limits" if self is _IN else self.value
 
 
 _FREE, _IN, _NEAR, _LOW, _HIGH = Verdict.FREE, Verdict.IN, Verdict.NEAR, Verdict.LOW, Verdict.HIGH

@@ -59,11 +59,10 @@ def point_value(reading: Reading, taken: Taken, index: PlanIndex, figure: Figure
 
 
 def verdict_mark(figure: Figure) -> str:
-    """Give the verdict in brackets, so that `in` is not taken for inches; empty for a figure held to nothing."""
+    """Give the verdict in brackets; empty for a figure held to nothing."""
     if figure.verdict is Verdict.FREE:
         return ""
-    # `[yes] no` would puzzle whoever reads the answer to "Cracks seen".
-    word = "passes" if figure.verdict is Verdict.YES else figure.verdict.value
+    word = figure.verdict.value
     final = figure.complete or figure.verdict in {Verdict.WRONG, Verdict.OPEN}
     return f"[{word}]" if final else f"[{word} so far]"
 

@@ -106,7 +106,7 @@ class Hand(Typing):
             self.say = f"{sign_in(BENCH, 'enter')} does not answer this. {self._answers(self.doubt)} {self.doubt.say}"
             return NOTHING
         if self.step is not None:
-            self.tell(self._at_step(), bad=bool(self.typed))
+            self.tell(self.in_the_way() or f"{self.at_step()}.", bad=bool(self.typed))
             return NOTHING
         if spot is None or reading is None or spot.point is None:
             return NOTHING
@@ -168,11 +168,12 @@ class Hand(Typing):
             return "ticked"
         return step_words(step, self.to_go())
 
-    def _at_step(self) -> str:
-        words = self.at_step()
-        if not self.typed:
-            return f"{words}."
-        return f"A step is at hand: {words}. '{self.typed[:40].strip()}' is not taken; Esc clears it."
+    def in_the_way(self) -> str:
+        """Say that what is typed at a step is not taken, and is in the way of its tick; empty where nothing is."""
+        if self.step is None or not self.typed:
+            return ""
+        clear = sign_in(BENCH, "clear")
+        return f"A step is at hand: {self.at_step()}. '{self.typed[:40].strip()}' is not taken; {clear} clears it."
 
     def _take(self, wanted: ReadingTaken | None) -> Came:
         if wanted is None:

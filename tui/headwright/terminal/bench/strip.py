@@ -185,8 +185,8 @@ def _talk(hand: Hand, live: Live, width: int) -> list[str]:
         say = f"{clean(hand.typed)} is taken as {live.read.shown} {unit_sign(live.read.unit)}."
     elif not say and isinstance(live.read, Entered) and live.read.word and not hand.passes(live.read.word):
         say = f"{live.read.word}: does not pass; Enter saves it."
-    elif not say and not hand.typed:
-        say = repeat_words(hand)
+    elif not say:
+        say = hand.in_the_way() if hand.typed else repeat_words(hand)
     return _told(say or _again(hand), width)
 
 

@@ -24,15 +24,14 @@ GIVEN_UP = "given up"
 
 _STYLES = {
     Verdict.IN: "good",
-    Verdict.YES: "good",
     Verdict.NEAR: "near",
     Verdict.UNPROVEN: "bad",
     Verdict.LOW: "bad",
     Verdict.HIGH: "bad",
     Verdict.WRONG: "bad",
 }
-_SIGNS = {Verdict.IN: DONE, Verdict.YES: DONE, Verdict.NEAR: "~"}
-_PASSING = (Verdict.NEAR, Verdict.IN, Verdict.YES)
+_SIGNS = {Verdict.IN: DONE, Verdict.NEAR: "~"}
+_PASSING = (Verdict.NEAR, Verdict.IN)
 """The nearest to failing first."""
 
 
@@ -111,7 +110,7 @@ def stand(state: State, operation: Operation, place: str, figures: Sequence[Figu
     if state.is_done(operation, place):
         return Stand(DUE, "again", "near")
     look = style_of(verdict)
-    if verdict in {Verdict.IN, Verdict.YES} and any(figure.judged and not figure.complete for figure in figures):
+    if verdict is Verdict.IN and any(figure.judged and not figure.complete for figure in figures):
         word, look = f"{DUE} {verdict.value}", "quiet"
     if word or state.attempt(operation.id, place).begun:
         return Stand(DUE, word, look)

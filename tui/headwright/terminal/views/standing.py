@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from headwright.job.holds import is_held
 from headwright.job.known import figures_known, kept_at
 from headwright.job.uncertainty import proof_words
+from headwright.job.verdict import Verdict
 from headwright.procedure.plan import Level
 from headwright.terminal.bench.digits import figure_text, item_of, limits_text
 from headwright.terminal.bench.verdicts import (
@@ -168,7 +169,8 @@ def told(state: State, operation: Operation, place: str) -> list[str]:
         held_to = f", limits {limits}" if limits else ""
         so_far = is_so_far(figure)
         sign, _, verdict = marked(state, figure)[0].removeprefix(f"{DUE} ").rpartition(" ")
-        verdict = figure.verdict.spoken if verdict == figure.verdict.value else verdict
+        if figure.verdict is Verdict.IN and verdict == figure.verdict.value:
+            verdict = "passes" if figure.word else "within limits"
         word = f"{sign} {verdict}".strip() + (SO_FAR if so_far else "")
         value = "" if figure.word else f" {figure_text(state, figure)}"
         sentences.append(f"{figure.label}{value}{held_to}: {word}.")
