@@ -149,6 +149,22 @@ async def test_the_other_answer_takes_the_place_of_one_that_is_not_saved_yet(sto
 # What is not taken as it stands
 
 
+async def test_a_letter_meant_for_a_card_is_not_in_the_way_of_the_figure_after_it(store: JobStore) -> None:
+    opened(store, "size")
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press("a")
+        await pilot.pause(0.3)
+        await pilot.press(*".3140")
+        await settled(pilot)
+        assert ".3140▏" in text(app, Strip)
+        assert "a.3140" not in text(app, Strip)
+        await pilot.press("escape", *"c3424")
+        await settled(pilot)
+        assert "c3424▏" in text(app, Strip), "a tag that is scanned keeps its letter, and is no figure"
+
+
 @pytest.mark.parametrize(
     ("wrong", "said"), [("-", "'-' is not a figure"), ("31.4", "is far from"), (".3140.3133", "two decimal points")]
 )

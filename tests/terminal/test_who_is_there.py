@@ -34,6 +34,7 @@ from headwright.terminal.bench.counsel import Counsel
 from headwright.terminal.bench.hand import Hand
 from headwright.terminal.bench.screen import BenchScreen
 from headwright.terminal.bench.signed import beside, leads_of, signed_words
+from headwright.terminal.cards.who import WhoCard
 from tests.job.small import INCH, LEAD, MACHINIST, taken
 from tests.stories.alder_1001 import MARA, OWEN
 from tests.terminal.alder_bench import do, opened
@@ -343,3 +344,34 @@ async def test_a_lead_who_comes_to_decide_is_asked_for_no_gauge(home: Path) -> N
         await press(pilot, ".3424", "enter")
         assert type(app.screen).__name__ == "GaugeCard"
     store.close()
+
+
+async def test_what_is_for_a_lead_names_the_key_that_brings_one_and_is_given_back_after_the_last_of_it(
+    store: JobStore,
+) -> None:
+    """The repairs of eight guides are for a lead to decide: Mara at the bench is told so, and Enter asks who comes."""
+    opened(store, up_to="decide", terminal=HERE)
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await press(pilot)
+        hand = bench_of(app).hand
+        assert hand.operator == MARA.operator
+        assert "A lead comes on at the bench. F5 brings them" in words(app)
+        await press(pilot, "enter")
+        assert isinstance(app.screen, WhoCard)
+        people = [person.name for person in bench_of(app).people()]
+        await press(pilot, str(people.index(OWEN.name) + 1), "enter")
+        assert hand.operator == OWEN.operator
+        back = f"F5 and Enter give the bench back to {MARA.name}."
+        told = []
+        while hand.operation_id == "decide":
+            told.append(back in hand.say)
+            if hand.step is not None:
+                await press(pilot, "space")
+            else:
+                await press(pilot, "2" if hand.choices()[0] != "yes" else "y")
+                await pilot.pause(0.7 if hand.choices()[0] != "yes" else 0.0)  # the rest of "yes" may still come
+        assert not any(told)
+        assert hand.say.endswith(back)
+        await press(pilot, "f5", "enter")
+        assert hand.operator == MARA.operator

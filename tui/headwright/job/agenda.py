@@ -128,7 +128,7 @@ def _along_route(state: State, who: _Who) -> Next:
     locked: Next | None = None
     for operation, standing in zip(state.plan.operations, standings(state), strict=True):
         found = _in_operation(state, operation, who) if standing.due else None
-        if found is not None and (found.now is not Now.LOCKED or _waits_for_person(found)):
+        if found is not None and (found.now is not Now.LOCKED or waits_for_person(found)):
             return found
         locked = locked or found
     return _stopped(state) or locked or _to_release(state)
@@ -170,8 +170,9 @@ def _in_operation(state: State, operation: Operation, who: _Who) -> Next | None:
     return _held(state, operation, held) if held else locked
 
 
-def _waits_for_person(found: Next) -> bool:
-    return all(block.kind is Kind.PERSON for block in found.blocks)
+def waits_for_person(found: Next) -> bool:
+    """Tell whether what is next is locked for nothing but who is at the bench."""
+    return found.now is Now.LOCKED and bool(found.blocks) and all(block.kind is Kind.PERSON for block in found.blocks)
 
 
 def _in_turn(state: State, operation: Operation, place: str) -> bool:

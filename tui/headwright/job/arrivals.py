@@ -63,6 +63,10 @@ class Arrivals:
         self._last = at
         self._ended = None
 
+    def is_apart(self, at: float) -> bool:
+        """Tell whether a character at a time (s) comes so late that no cable sent it with the one before."""
+        return self._count > 0 and at - self._last > TWICE
+
     def enter(self, at: float) -> Arrival:
         """Note Enter at a time (s), and tell how the entry that it ends came."""
         cable = self._count + 1 >= SHORTEST and self._quick and at - self._last <= BURST

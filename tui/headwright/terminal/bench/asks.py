@@ -12,7 +12,7 @@ from headwright.job.again import again_words
 from headwright.job.agenda import Now
 from headwright.job.blocks import BlockKind
 from headwright.job.decide import Refused, decide
-from headwright.job.events import CameOn, HandedOver, TookBench, WentOff
+from headwright.job.events import CameOn, HandedOver, ReadingTaken, StepTicked, TookBench, WentOff
 from headwright.job.signing import as_signed, is_for_leads, takes_pin, wants_only_lead
 from headwright.procedure.plan import Role
 from headwright.terminal.bench.hand import Came
@@ -152,26 +152,30 @@ class AskingScreen(Screen[None]):
                 (left or self.paint)()
             elif then is not None:
                 then(pending.came)
-            self._offer_back(pending.came)
+            if pending.came.entries:
+                self.offer_back(pending.came)
             self._tell_typed()
 
         card.give = given
         self.app.push_screen(card, gone)
 
-    def _offer_back(self, came: Came) -> None:
-        """Tell a lead who came to the bench and has decided how to give it back to whoever was there."""
+    def offer_back(self, came: Came) -> None:
+        """Tell a lead who came to the bench and has decided all there was how to give it back to whoever was there."""
         hand = self.hand
-        hand.decided = hand.decided or any(
-            entry.operator == hand.operator
-            and is_for_leads(entry.event)
-            and not isinstance(entry.event, CameOn | TookBench)
-            for entry in came.entries
-        )
+        decided = any(e.operator == hand.operator and self._is_for_leads(e.event) for e in came.entries)
+        hand.decided = hand.decided or decided
         person = hand.state.people.get(hand.gives_back())
-        if came.entries and person is not None:
+        following = hand.state.index.operations.get(hand.next.operation)
+        if decided and person is not None and (following is None or following.who is not Role.LEAD):
             words = f"{sign_in(BENCH, 'who')} and Enter give the bench back to {person.name}."
-            hand.say = f"{hand.say.rstrip('.')}. {words}".strip(". ") + "."
+            said = hand.say.removesuffix(words).rstrip(". ")
+            hand.say = f"{said}. {words}" if said else words
             self.paint()
+
+    def _is_for_leads(self, event: Event) -> bool:
+        if isinstance(event, ReadingTaken | StepTicked):
+            return self.hand.state.index.operations[event.operation].who is Role.LEAD
+        return is_for_leads(event) and not isinstance(event, CameOn | TookBench)
 
     def _tell_typed(self) -> None:
         """Tell of what was typed before a card came up that it is not saved."""

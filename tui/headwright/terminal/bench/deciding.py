@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 from typing import TYPE_CHECKING
 
-from headwright.job.agenda import Now, point_words
+from headwright.job.agenda import Now, point_words, waits_for_person
 from headwright.job.events import (
     CautionAcknowledged,
     Disposed,
@@ -68,6 +68,7 @@ class DecidingScreen(MeasuringScreen):
             if (back or Disposed in kinds) and not self.hand.typed:
                 self.hand.let_go()
             self.go_on(ask=ask, measuring=not kinds.isdisjoint(_MEASURES))
+            self.offer_back(came)
         elif came.cautions:
             self.paint()
             self.ask_caution(came.cautions[0])
@@ -92,7 +93,7 @@ class DecidingScreen(MeasuringScreen):
             Now.RELEASE: self._ask_release,
             Now.RELEASED: self._ask_reopen,
         }
-        card = cards.get(found.now)
+        card = self.action_who if waits_for_person(found) else cards.get(found.now)
         if card is None:
             return False
         card()

@@ -219,8 +219,9 @@ class BenchScreen(ViewingScreen):
         event.stop()
         event.prevent_default()
         if action == "take" and character is not None:
+            apart = self.hand.arrivals.is_apart(event.time)
             self.hand.arrivals.key(event.time)
-            self.take(character)
+            self.take(character, apart=apart)
         elif action == "enter" and self.hand.typed:
             self._saving = True
             self.came(self.hand.enter(event.time))
@@ -259,10 +260,13 @@ class BenchScreen(ViewingScreen):
             return hand.doubt is None or not (character == " " or self._keeps(character))
         return character not in ({" "} if is_text else {" ", "[", "]"})
 
-    def take(self, text: str) -> None:
-        """Add to what is typed; an answer of one key is saved at once, if it is one that passes."""
+    def take(self, text: str, *, apart: bool = False) -> None:
+        """Add to what is typed; an answer of one key is saved at once, if it is one that passes.
+
+        `apart` tells that a key came too late to be of one burst with what is typed.
+        """
         hand = self.hand
-        hand.type(text)
+        hand.type(text, apart=apart)
         word = hand.answered()
         if word and hand.passes(word):
             self._tail.begin("" if hand.typed.isdigit() else word[1:])

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from rich.cells import cell_len
 
 from headwright.job.again import again_words, redo_words
-from headwright.job.agenda import Now, point_words
+from headwright.job.agenda import Now, point_words, waits_for_person
 from headwright.job.entry import Entered, Misread
 from headwright.job.show import unit_sign
 from headwright.job.sizing import BALL
@@ -96,7 +96,8 @@ class Strip(Drawn):
             now.append(())  # what is typed stays on its line, whether what to do now takes one line or two
         at_step = hand.step is not None and not hand.typed
         # With nothing typed and nothing asked, Enter would only say so: a click tells how and why instead.
-        does = "enter" if hand.typed or hand.step is not None or hand.next.now in _KEYS else "why"
+        answers = hand.next.now in _KEYS or waits_for_person(hand.next)
+        does = "enter" if hand.typed or hand.step is not None or answers else "why"
         answer = "keep" if hand.doubt is not None else "tick" if at_step else does
         self._clicks = (does,) * len(now) + (answer,) * len(entry)
         offered = hand.doubt is not None and hand.doubt.offer is not None
@@ -209,7 +210,7 @@ def _now(hand: Hand, width: int, most: int) -> list[Line]:
     room = width - 2
     if hand.spot is None or (here is None and not hand.is_away):
         sign, style = (HELD, "bad") if found.now in {Now.HOLD, Now.STOP} else (NOW, "now")
-        key, does = _KEYS.get(found.now, ("why", ""))
+        key, does = ("who", " brings them") if waits_for_person(found) else _KEYS.get(found.now, ("why", ""))
         keys = (f"  {sign_in(BENCH, key)}{does}", "now")
         words = [(clean(found.say), "strong")]
         if most == 1:

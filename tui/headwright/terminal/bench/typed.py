@@ -62,18 +62,23 @@ class Typing(Looking):
         self.bad = False
         self.blocks: tuple[Block, ...] = ()
 
-    def type(self, text: str) -> None:
+    def type(self, text: str, *, apart: bool = False) -> None:
         """Add to what is typed; the reading that is there when typing begins is the one that it would replace.
 
         After a figure that was not taken as it stands, the next one begins, but for one that is not finished; rubbing
-        out goes on with the old one.
+        out goes on with the old one. A figure begins, too, after letters alone, where its first character comes
+        `apart` from them: they were meant for a card that was gone already, and no scanner sends a tag so slowly.
         """
         doubted = self.doubt is not None and self.doubt.slip != NOT_FINISHED
-        if not self.typed or self._refused or doubted or self._answers_anew(text):
+        stray = apart and self.typed.isalpha() and (text == "." or text.isdecimal()) and self._is_number_here()
+        if not self.typed or self._refused or doubted or stray or self._answers_anew(text):
             self.typed = ""
             self.over = self._number_here()
         self.typed = (self.typed + text)[:LONGEST]
         self.tell("")
+
+    def _is_number_here(self) -> bool:
+        return self.reading is not None and self.reading.sort is Sort.NUMBER
 
     def _answers_anew(self, text: str) -> bool:
         """Tell whether a key begins the other answer to yes or no: it goes on with nothing that may be answered."""
