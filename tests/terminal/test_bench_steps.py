@@ -310,3 +310,19 @@ async def test_the_time_runs_down_on_screen(store: JobStore) -> None:
 def test_times_are_rounded_up_and_read_like_a_clock() -> None:
     assert [about(s) for s in (0.2, 90, 91, 600)] == ["1 s", "90 s", "2 min", "10 min"]
     assert [countdown(s) for s in (0.2, 59, 60, 512, 3725)] == ["0:01", "0:59", "1:00", "8:32", "1:02:05"]
+
+
+@pytest.mark.parametrize("lines", [22, 24, 27])
+async def test_no_step_is_shown_without_its_beginning(store: JobStore, lines: int) -> None:
+    opened(store, alder(), "install")
+    desk = Desk.open(store, "7", HERE)
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, lines)) as pilot:
+        await settled(pilot)
+        await pilot.press("space")
+        await settled(pilot)
+        for _ in desk.state.index.operations["install"].readings:
+            first = text(app, Steps).splitlines()[0]
+            assert first[:2].strip(), text(app, Steps)
+            await pilot.press("right")
+            await settled(pilot)

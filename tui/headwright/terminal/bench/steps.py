@@ -46,6 +46,7 @@ class Steps(Drawn):
         self._all: list[Line] = []
         self._spots: list[Spot | None] = []
         self._top = 0
+        self._begins: list[int] = []
         self._homes: list[tuple[int, int]] = []
         self._more: tuple[int, int] | None = None
         self._seen: object = None
@@ -72,7 +73,7 @@ class Steps(Drawn):
     def _lay_out(
         self, operation: Operation, spot: Spot | None, room: tuple[int, int], spots: dict[str, Spot], ticked: set[str]
     ) -> None:
-        (width, most), self._all, self._spots, self._homes = room, [], [], []
+        (width, most), self._all, self._spots, self._begins, self._homes = room, [], [], [], []
         lines_of: dict[str, tuple[int, int]] = {}
         leading = []
         undone = told = ""
@@ -89,6 +90,7 @@ class Steps(Drawn):
             else:
                 sign, style = (NOW, "now") if mine else (DUE, "quiet")
             begin = len(self._all)
+            self._begins.append(begin)
             text = "strong" if mine or leads else "" if sign != DONE else "quiet"
             if mine and step.name in spots:
                 text = "hand"
@@ -112,7 +114,9 @@ class Steps(Drawn):
         """Show as many lines as there is room for, the step at hand among them."""
         end = self._homes[-1][1] if self._homes else 0
         first = next((begin for begin in (0, *(at for at, _ in self._homes)) if end - begin <= height), end - self.lead)
-        self._top = max(0, min(first, len(self._all) - height))
+        top = max(0, min(first, len(self._all) - height))
+        # No step is shown without its beginning, for a line or two of room.
+        self._top = next((begin for begin in self._begins if top <= begin <= first), top)
         shown = self._all[self._top : self._top + height]
         left = len(self._all) - len(shown)
         self._more = None
