@@ -76,7 +76,7 @@ def test_one_push_is_told_with_what_to_expect_and_from_how_many(store: JobStore,
     """0.3138 − 0.0002 − 0.1 × (0.3138 − 0.312367) = 0.313457 in; no scatter, so all but certain."""
     learned(store, alike, 14)
     assert ball_words(store, held, AT, kit(0.3120, 0.3138, 0.3150)) == (
-        "Push B-3138 (0.31380 in): expect 0.3135 in, over 99.9 % in limits, under 0.1 % over. "
+        "Push B-3138 (.31380 in): expect .3135 in, over 99.9 % in limits, under 0.1 % over. "
         "Learned from 14 sizings alike."
     )
 
@@ -106,8 +106,8 @@ def test_where_no_single_ball_serves_the_first_of_two_is_told(store: JobStore, h
     """By the line 0.3128 in leaves 0.31256 in, under the limit; 0.3160 in leaves 0.31544 in, far over it."""
     learned(store, alike, 14)
     assert ball_words(store, held, AT, kit(0.3128, 0.3160)) == (
-        "Push B-3128 (0.31280 in) first: expect 0.3126 in, under 0.1 % in limits, under 0.1 % over; "
-        "no single ball reaches 90.0 % in limits. Measure, then ask again. Learned from 14 sizings alike."
+        "Push B-3128 (.31280 in) first, measure, and ask again: expect .3126 in, under 0.1 % in limits, "
+        "under 0.1 % over; no single ball reaches 90.0 %. Learned from 14 sizings alike."
     )
 
 
@@ -132,8 +132,8 @@ def test_a_kit_without_a_measured_ball_is_told(store: JobStore, held: State) -> 
 @pytest.mark.parametrize(
     ("inches", "words"),
     [
-        (0.3130, "The hole is in limits on average already (0.3130 in): push no larger ball."),
-        (0.3140, "The hole is 0.3140 in on average, over 0.3138 in: no ball makes it smaller."),
+        (0.3130, "The hole is in limits on average already (.3130 in): push no larger ball."),
+        (0.3140, "The hole is .3140 in on average, over .3138 in: no ball makes it smaller."),
     ],
 )
 def test_a_hole_that_needs_no_ball_gets_none(store: JobStore, held: State, inches: float, words: str) -> None:

@@ -31,7 +31,7 @@ def test_from_a_card_with_something_typed_and_the_card_stays(home: Path) -> None
         app.press("f6")  # once more opens nothing more
         app.press("belt smokes", "enter")
         app.wait_for("Stop head A", gone=True)
-        app.wait_for("Bore: which cutter?", "K-34")
+        app.wait_for("Bore: which cutter?", "K-34", "head A is stopped now. Esc leaves this card")
         app.enter("25", "Its size as measured")
         app.press("enter")
         app.wait_for("is stopped: belt smokes")

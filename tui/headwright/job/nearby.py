@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from headwright.job.above_ball import above_ball
 from headwright.job.figures import Bench
 from headwright.job.index import place_words
+from headwright.job.large_ball import large_ball
 from headwright.job.slips import Beside, Nearby, Twin, question
 from headwright.job.unfinished import cut_short, unfinished
 from headwright.procedure.plan import Sort
@@ -46,7 +47,7 @@ def doubt_of(state: State, wanted: ReadingTaken, *, tags: Collection[str] = ()) 
     known = {tag for tag in (state.job, state.tag, *tags) if tag}
     typed, unit = wanted.typed, wanted.unit
     doubt = question(wanted.value, window, reading, state.plan, typed=typed, unit=unit, nearby=nearby, tags=known)
-    doubt = doubt or above_ball(state, operation, wanted)
+    doubt = doubt or above_ball(state, operation, wanted) or large_ball(state, operation, wanted)
     if doubt is not None:
         return doubt
     short = cut_short(wanted.value, window, reading, state.plan, typed=typed, unit=unit, nearby=nearby)

@@ -64,6 +64,14 @@ def show(value: float, unit: Unit, places: int) -> str:
     return f"{rounded + 0.0:.{places}f}"
 
 
+def short(value: float, unit: Unit, places: int) -> str:
+    """Give it as people at the bench write it: inches go without the nought before the point."""
+    text = show(value, unit, places)
+    if unit.name != "in":
+        return text
+    return text[1:] if text.startswith("0.") else f"-{text[2:]}" if text.startswith("-0.") else text
+
+
 def telling_decimals(plan: Plan, item: Reading | Result, figure: Figure) -> int:
     """Give the decimals of a reading or result, or as many more as tell a figure that is out from its limit.
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from headwright.calc.ball import ENOUGH_IN, Plan
 from headwright.calc.ball_words import percent
 from headwright.calc.springback import ENOUGH
-from headwright.job.show import decimals, show, unit_of, unit_sign
+from headwright.job.show import decimals, short, unit_of, unit_sign
 from headwright.job.sizing import BALL, FACTS, FINISHED, ball_advice, ball_question
 from headwright.procedure.problems import listed
 
@@ -101,8 +101,8 @@ class _Words:
         if advice.plan is Plan.ONE_PUSH:
             return f"Push {self._ball(chosen.ball)}: {expect}, {odds}. {knowledge}"
         return (
-            f"Push {self._ball(chosen.ball)} first: {expect}, {odds}; no single ball reaches {percent(ENOUGH_IN)} in "
-            f"limits. Measure, then ask again{self._second(advice)}. {knowledge}"
+            f"Push {self._ball(chosen.ball)} first, measure, and ask again: {expect}, {odds}; no single ball reaches "
+            f"{percent(ENOUGH_IN)}{self._second(advice)}. {knowledge}"
         )
 
     def _second(self, advice: Advice) -> str:
@@ -126,7 +126,7 @@ class _Words:
 
     def _shown(self, reading: Reading, value: float) -> str:
         unit = unit_of(self._plan, reading.unit, reading.dimension)
-        return f"{show(value, unit, decimals(reading.resolution, unit))} {unit_sign(unit.name)}"
+        return f"{short(value, unit, decimals(reading.resolution, unit))} {unit_sign(unit.name)}"
 
 
 def _knowledge(model: Springback) -> str:

@@ -30,7 +30,9 @@ from headwright.terminal.bench.digits import where
 from headwright.terminal.bench.measuring import MeasuringScreen
 from headwright.terminal.bench.signed import leads_of
 from headwright.terminal.bench.struck import sent_back_words
-from headwright.terminal.keys import BENCH, sign_in
+from headwright.terminal.cards.card import Card
+from headwright.terminal.keys import BENCH, in_use, sign_in
+from headwright.terminal.outer_keys import LEAVE
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -43,6 +45,9 @@ if TYPE_CHECKING:
 
 _MEASURES = {ReadingTaken, ReadingStruck, StepTicked, GaugeTaken, GaugeChecked, ToolChosen, FirstPieceReleased}
 """What only somebody records who works at a place; whoever comes on or decides need not measure there."""
+
+STOPPED = "{head} is stopped now. {key} leaves this card; a lead lets the work go on from the bench."
+"""Said on a card over which a head was stopped."""
 
 
 class DecidingScreen(MeasuringScreen):
@@ -69,6 +74,9 @@ class DecidingScreen(MeasuringScreen):
                 self.hand.let_go()
             self.go_on(ask=ask, measuring=not kinds.isdisjoint(_MEASURES))
             self.offer_back(came)
+            top = self.app.screen
+            if Stopped in kinds and isinstance(top, Card):
+                top.say(STOPPED.format(head=self.stopped, key=in_use(LEAVE).sign))
         elif came.cautions:
             self.paint()
             self.ask_caution(came.cautions[0])

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from headwright.job.index import place_words
-from headwright.job.show import decimals, show, telling_decimals, unit_of, unit_sign
+from headwright.job.show import decimals, telling_decimals, unit_of, unit_sign
+from headwright.job.show import short as shorter
 
 if TYPE_CHECKING:
     from headwright.job.figures import Figure
@@ -19,13 +20,7 @@ def short(plan: Plan, item: Reading | Result, value: float, places: int | None =
     `places` are the decimals, where they are not to be those of the item.
     """
     unit = unit_of(plan, item.unit, item.dimension)
-    text = show(value, unit, decimals(item.resolution, unit) if places is None else places)
-    if item.unit == "in":
-        if text.startswith("0."):
-            return text[1:]
-        if text.startswith("-0."):
-            return "-" + text[2:]
-    return text
+    return shorter(value, unit, decimals(item.resolution, unit) if places is None else places)
 
 
 def with_unit(plan: Plan, item: Reading | Result, value: float, places: int | None = None) -> str:

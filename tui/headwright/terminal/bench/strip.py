@@ -91,7 +91,9 @@ class Strip(Drawn):
         figures = [f for f in live.figures if (hand.operation_id, f.item) in hand.state.index.results]
         entry, results = _drawn(hand, live, neighbours, figures, width)
         room = height - 1 - len(entry) - len(talk)
-        now = _now(hand, width, 2 if room > sum(figure.judged for figure in figures) else 1)
+        # Which ball to push is told before it is measured, while there is nothing to show of what it comes to.
+        advised = hand.reading is not None and hand.reading.role == BALL
+        now = _now(hand, width, 2 if advised or room > sum(figure.judged for figure in figures) else 1)
         if len(now) == 1 and height >= _least(hand, width) + 1:
             now.append(())  # what is typed stays on its line, whether what to do now takes one line or two
         at_step = hand.step is not None and not hand.typed
