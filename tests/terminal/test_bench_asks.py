@@ -102,12 +102,12 @@ async def test_the_next_ball_is_named_where_it_is_asked_for(app: HeadwrightApp) 
         assert isinstance(bench, BenchScreen)
         bench.hand.counsel.wait()
         bench.paint()
-        assert "Push B-" in seen(app, Strip)
+        assert "Guess: push B-" in seen(app, Strip)
         await measure(pilot, "1I")
         await measure(pilot, "2I")
         assert type(app.screen).__name__ == "HoldCard"
         await press(pilot, "2")
-        assert "Next ball      Push B-" in on_screen(app)
+        assert "Next ball      Guess: push B-" in on_screen(app)
 
 
 async def test_after_a_rework_the_bench_goes_to_the_place_that_went_back(app: HeadwrightApp) -> None:

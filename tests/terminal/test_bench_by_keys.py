@@ -141,7 +141,7 @@ def test_a_new_job_is_opened_worked_on_and_an_undersize_guide_goes_back_alone(ho
         desk = desk_at(home, "2001")
         do(desk, CameOn(OWEN.operator, OWEN.name, OWEN.role), OWEN.operator, "red kettle")
         work_up_to(desk, "size")
-        app.wait_for("Home: Face shield down")
+        app.wait_for("Home goes to Face shield down")
         app.press("home")
         app.read(0.3)
         if "Caution: " in app.text:

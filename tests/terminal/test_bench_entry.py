@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from headwright.job.agenda import Next, Now, next_up
-from headwright.job.events import Disposed, Disposition, WentOff
+from headwright.job.events import Disposed, Disposition, Stopped, WentOff
 from headwright.store.desk import Desk
 from headwright.terminal.app import HeadwrightApp
 from headwright.terminal.bench.header import Header, local
@@ -163,6 +163,22 @@ async def test_a_letter_meant_for_a_card_is_not_in_the_way_of_the_figure_after_i
         await pilot.press("escape", *"c3424")
         await settled(pilot)
         assert "c3424▏" in text(app, Strip), "a tag that is scanned keeps its letter, and is no figure"
+
+
+async def test_after_a_figure_that_is_refused_the_next_one_begins_anew(store: JobStore) -> None:
+    desk = opened(store, "size")
+    do(desk, Stopped("head:A", "smoke"), MARA.operator)
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=(80, 24)) as pilot:
+        await settled(pilot)
+        await pilot.press(*".3140", "enter")
+        await settled(pilot)
+        assert "head A is stopped: smoke. A lead resumes it" in words(app)
+        assert ".3140▏" in text(app, Strip), "it stays, to be entered once nothing is in its way"
+        await pilot.press(*".3133")
+        await settled(pilot)
+        assert ".3133▏" in text(app, Strip)
+        assert ".3140" not in text(app, Strip)
 
 
 @pytest.mark.parametrize(

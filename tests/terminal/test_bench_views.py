@@ -414,7 +414,7 @@ def test_the_head_map_is_picked_in_by_arrows_and_by_mouse(home: Path) -> None:
         app.press("right")
         app.wait_for("2I: intake, cylinder 2.")
         app.press("enter")
-        app.wait_for("2I: Ball diameter", "Home: ")
+        app.wait_for("2I: Ball diameter", "Home goes to ")
         app.press("f9")
         app.wait_for("Enter go there", "2I: intake, cylinder 2.")
         y = next(y for y, line in enumerate(app.lines) if "4E" in line)

@@ -142,6 +142,23 @@ def test_a_drift_is_told_before_it_strikes_and_listed_afterwards(home: Path) -> 
     assert [doubt.gauge for doubt in state.doubts] == ["BG-3"]
 
 
+def test_digits_swapped_in_the_ring_are_named_before_anything_is_struck(home: Path) -> None:
+    desk = job_at(home)
+    to_bore(desk)
+    ready_to_read(desk)
+    read(desk, ("bore", "1I"), "bored_id", 0.3424, "top")
+    with at_bench(home) as app:
+        app.wait_for("▸ 1I: Bored id, bottom")
+        app.press("ctrl+r")
+        app.wait_for("▸ 1 BG-3 ", "in hand, zero 0 min, 1 reading")
+        app.press("enter")
+        app.wait_for("It shows")
+        app.enter(".3240", "Typed wrong? Two digits swapped: .3420 in. 1 reading would be struck.")
+        app.press("2", "enter")
+        app.wait_for("It shows")
+    assert len(figures(state_at(home), "1I")) == 1
+
+
 def test_the_only_micrometer_is_taken_without_a_question_and_two_figures_must_agree(home: Path) -> None:
     to_survey(job_at(home))
     with at_bench(home) as app:

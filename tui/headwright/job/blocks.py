@@ -66,7 +66,8 @@ class Block(Struct, frozen=True):
 
     def __str__(self) -> str:
         """Give the block as one line of plain words."""
-        return f"{self.what}: {self.why} {self.clears}".strip()
+        end = "" if not self.clears or self.why[-1:] in {"", ".", "?", "!", ":", ";"} else "."
+        return f"{self.what}: {self.why}{end} {self.clears}".strip()
 
 
 _RANK = {role: rank for rank, role in enumerate((Role.TRAINEE, Role.MACHINIST, Role.LEAD))}

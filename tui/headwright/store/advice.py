@@ -96,12 +96,13 @@ class _Words:
             return (
                 f"No ball of the kit serves: each is too small, or too likely to go over.{self._without()} {knowledge}"
             )
+        push = f"{_guess(advice.model)}ush {self._ball(chosen.ball)}"
         expect = f"expect {self._size(chosen.prediction.finished)}"
         odds = f"{percent(chosen.p_in)} in limits, {percent(chosen.p_over)} over"
         if advice.plan is Plan.ONE_PUSH:
-            return f"Push {self._ball(chosen.ball)}: {expect}, {odds}. {knowledge}"
+            return f"{push}: {expect}, {odds}. {knowledge}"
         return (
-            f"Push {self._ball(chosen.ball)} first, measure, and ask again: {expect}, {odds}; no single ball reaches "
+            f"{push} first, measure, and ask again: {expect}, {odds}; no single ball reaches "
             f"{percent(ENOUGH_IN)}{self._second(advice)}. {knowledge}"
         )
 
@@ -127,6 +128,13 @@ class _Words:
     def _shown(self, reading: Reading, value: float) -> str:
         unit = unit_of(self._plan, reading.unit, reading.dimension)
         return f"{short(value, unit, decimals(reading.resolution, unit))} {unit_sign(unit.name)}"
+
+
+def _guess(model: Springback) -> str:
+    """Say first how little stands behind the odds, where that is little, up to the first letter of what to do."""
+    if not model.assumed:
+        return "P"
+    return f"Guess from {model.records} sizing{'' if model.records == 1 else 's'}: p" if model.records else "Guess: p"
 
 
 def _knowledge(model: Springback) -> str:

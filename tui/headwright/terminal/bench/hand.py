@@ -173,6 +173,8 @@ class Hand(Typing):
         if self.step is None or not self.typed:
             return ""
         clear = sign_in(BENCH, "clear")
+        if self.spot is not None and self.is_written(self.spot):
+            return f"This step is ticked: '{self.typed[:40].strip()}' is not taken; {clear} clears it."
         return f"A step is at hand: {self.at_step()}. '{self.typed[:40].strip()}' is not taken; {clear} clears it."
 
     def _take(self, wanted: ReadingTaken | None) -> Came:
@@ -186,6 +188,8 @@ class Hand(Typing):
         came = self.submit(wanted)
         if not came.entries:
             self.typed = typed
+            # It stays, to be entered once nothing is in its way; what is typed then is another figure.
+            self._refused = True
             if any(b.kind is BlockKind.QUESTION for b in self.blocks):
                 self._doubt(wanted)
             clash = next((b for b in self.blocks if b.kind is BlockKind.CLASH), None)

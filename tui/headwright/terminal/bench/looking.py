@@ -122,6 +122,8 @@ class Looking(ABC):
         if found.operation:
             self.operation_id = found.operation
             self._lay_out()
+        elif found.now is Now.STOP and self.spot is None:
+            self.look_at(self._first_due())
         self.spot = self._where(found)
         self._came_to = (self.operation_id, self.spot, found)
 
@@ -137,10 +139,13 @@ class Looking(ABC):
         """Look at what will be next once somebody has come on."""
         on = next((p.operator for p in self.state.people.values() if p.on), "")
         found = next_up(self.state, on, now=self.clock())
-        due = next((s.operation for s in standings(self.state) if s.due), self.operation_id)
-        self.look_at(found.operation or due)
+        self.look_at(found.operation or self._first_due())
         if found.operation:
             self.spot = self._where(found)
+
+    def _first_due(self) -> str:
+        """Give the first operation of the route with anything to do, where one has; else the one looked at."""
+        return next((s.operation for s in standings(self.state) if s.due), self.operation_id)
 
     def _where(self, found: Next) -> Spot | None:
         """Give the spot to go to: what is to be done next, else what it is about, else where the hand is already."""

@@ -235,7 +235,8 @@ def _elsewhere(hand: Hand) -> list[Span]:
     key = "next_up" if spot_of(found) is not None else _KEYS.get(found.now, ("next_up", ""))[0]
     held = found.now in {Now.HOLD, Now.STOP}
     sign: list[Span] = [(f"{HELD} ", "bad")] if held else []
-    return [*sign, (f"{sign_in(BENCH, key)}: {clean(found.say)}", "near" if held else "quiet")]
+    goes = " goes to" if key == "next_up" else ":"
+    return [*sign, (f"{sign_in(BENCH, key)}{goes} {clean(found.say)}", "near" if held else "quiet")]
 
 
 def _signed(sign: str, style: str, lines: Sequence[Sequence[Span]]) -> list[Line]:

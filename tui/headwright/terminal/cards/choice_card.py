@@ -122,10 +122,11 @@ class ChoiceCard(Card[Answer]):
         self._line.offer(self._reason(event.option_index))
         self._line.focus()
         self._tell(event.option_index)
+        then = f"; {choice.then}" if choice.then else ""
         if choice.reason:
-            self.say(f"{choice.title}: Enter {self._settles} with these words, or with yours typed over them.")
+            self.say(f"{choice.title}: Enter {self._settles} with these words, or with yours typed over them{then}.")
         else:
-            self.say(f"{choice.title}: say why in your own words, then Enter {self._settles}.")
+            self.say(f"{choice.title}: say why in your own words, then Enter {self._settles}{then}.")
 
     @on(Numbered.Complaint)
     def _complain(self, event: Numbered.Complaint) -> None:

@@ -41,7 +41,8 @@ class Choice(NamedTuple):
     `reason` are the words put down for it unless the operator types others; empty where they must be the operator's
     own. `barred` says why it cannot be chosen now. `number` is the digit that chooses it whatever stands beside it, so
     that a practised thumb finds it on every card; 0: its place in the list. `details` are what it means, each with its
-    label: its card shows them for the choice at hand, and the choice itself keeps to one line.
+    label: its card shows them for the choice at hand, and the choice itself keeps to one line. `then` tells what is
+    asked for once its reason is given, so that nobody gives that in its place.
     """
 
     title: str
@@ -51,6 +52,7 @@ class Choice(NamedTuple):
     barred: str = ""
     number: int = 0
     details: tuple[tuple[str, str], ...] = ()
+    then: str = ""
 
 
 NONE_OF_THESE = 9

@@ -14,7 +14,7 @@ from headwright.job.evolve import provisional
 from headwright.job.holds import item_of, stop_for
 from headwright.job.index import place_words
 from headwright.job.progress import failing_items
-from headwright.job.signing import wants_only_lead
+from headwright.job.signing import takes_pin, wants_only_lead
 from headwright.job.uncertainty import proof_words
 from headwright.terminal.cards.card import facts
 from headwright.terminal.cards.choice_card import ChoiceCard
@@ -40,6 +40,7 @@ _NAMES = {
     Disposition.SCRAP: "Scrap",
 }
 BY_LEAD = "a lead signs here with the PIN; you stay at the bench"
+PIN_AFTER = "the PIN is asked for after it"
 NO_LEAD = "No lead has a PIN yet: {leave}, then {who}, where one comes on and chooses it."
 _DIGITS = {Disposition.REMEASURE: 1, Disposition.REWORK: 2, None: 7, Disposition.CONCESSION: 8, Disposition.SCRAP: 9}
 """The digit of each way out, the same on every card; reworks go on from theirs, None is to stop the head."""
@@ -185,6 +186,7 @@ def _choice(state: State, hold: Hold, way: WayOut, operator: str, advice: str, *
         _brief(state, hold, way),
         reason="" if way.needs_reason else way.say,
         barred=barred,
+        then=PIN_AFTER if takes_pin(state, wanted) else "",
         details=(
             ("What to do", way.say),
             *_consequences(state, hold, way),

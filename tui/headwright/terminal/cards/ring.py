@@ -351,18 +351,19 @@ class RingCheck(Card[tuple[GaugeTaken | GaugeChecked, ...]]):
             return
         lost = in_doubt(state, known.gauge) if has_drifted(state, known, off) and not self._checks else ()
         if lost:
-            self._ask_strike(off, len(lost))
+            self._ask_strike(text, off, len(lost))
         else:
             self._checked(off)
 
-    def _ask_strike(self, off: float, lost: int) -> None:
+    def _ask_strike(self, text: str, off: float, lost: int) -> None:
         """Ask before readings are struck: Enter alone does not do it."""
         self._off = off
         count = f"{lost} {'reading' if lost == 1 else 'readings'}"
         again = Choice("Look again", "nothing is struck; the gauge is read in the ring once more")
         self.show_list(Stage.STRIKE, [Choice("Strike", f"{count}; they stay on record as struck"), again])
         self._live(self._off_words(off))
-        self.say(f"{count} would be struck. {CHOOSE}")
+        slip = self._shown.slip(text, off) if self._shown is not None else ""
+        self.say(f"{slip}{count} would be struck. {CHOOSE}")
 
     def choose_strike(self, number: int) -> None:
         """Strike what rests on a zero that had moved, or go back to the line."""

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from headwright.job.entry import Misread
 from headwright.job.gauges import has_drifted, mastering_of, of_the_work
 from headwright.job.half_typed import half_typed
+from headwright.job.slips import question
 from headwright.terminal.bench.digits import with_unit
 from headwright.terminal.bench.gauging import FARTHEST, RingLine, off_words, rests_on, size_words
 
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
     from headwright.job.state import State
     from headwright.procedure.plan import Reading
 
+NEAR = 5.0
+"""Times the drift that is allowed within which a figure is no slip of the hand: a knock moves a zero so far."""
 IN_RING = "is the gauge in the ring? What is entered here becomes its zero."
 
 
@@ -60,7 +63,7 @@ class InRing(NamedTuple):
         words = f"Off by {off_words(state, reading, off)}"
         drifted = has_drifted(state, known, off)
         if whole and not drifted and self._is_of_the_work(off):
-            size = with_unit(state.plan, reading, self.ring.size + off)
+            size = self._size(self.ring.size + off)
             return f"~ {words}, within the {least} that it may drift. But {size} is a size of the work: {IN_RING}"
         if not drifted:
             return f"✓ {words}: within the {least} that it may drift. Set the zero, then Enter."
@@ -73,6 +76,20 @@ class InRing(NamedTuple):
             f"■ {words}: beyond the {least} that it may drift. Would be struck in this job: {'; '.join(rests)}. Other "
             "jobs that read with it since would be told too."
         )
+
+    def slip(self, text: str, off: float) -> str:
+        """Name the slip by which a figure was typed that is far off; empty where none explains it."""
+        rule = mastering_of(self.state, self.sort)
+        if rule is None:
+            return ""
+        near = (self.ring.size - NEAR * rule.drift, self.ring.size + NEAR * rule.drift)
+        doubt = question(self.ring.size + off, near, self.reading, self.state.plan, typed=text)
+        if doubt is None or doubt.offer is None:
+            return ""
+        return f"Typed wrong? {doubt.slip[:1].upper()}{doubt.slip[1:]}: {self._size(doubt.offer)}. "
+
+    def _size(self, value: float) -> str:
+        return with_unit(self.state.plan, self.reading, value)
 
     def _is_of_the_work(self, off: float) -> bool:
         return of_the_work(self.state, self.known, self.reading, ring=self.ring.size, off=off, expected=self.expected)
