@@ -179,3 +179,23 @@ async def test_why_work_is_done_again_stays_in_sight_until_its_first_figure(stor
         await pilot.press("right", "left")
         await settled(pilot)
         assert "Again:" not in " ".join(strip(app))
+
+
+@pytest.mark.parametrize("size", [(80, 24), (100, 30), (60, 18)])
+async def test_the_key_that_answers_what_is_next_is_never_cut_off(store: JobStore, size: tuple[int, int]) -> None:
+    """A lead has a default to confirm, which takes more words than the strip has room for."""
+    alder_bench.opened(store, up_to="release", terminal=HERE)
+    app = HeadwrightApp(store, HERE, "7")
+    async with app.run_test(size=size) as pilot:
+        await settled(pilot)
+        bench = hand(app)
+        bench.at_bench(OWEN.operator)
+        bench.follow()
+        app.screen.paint()  # type: ignore[attr-defined]
+        while bench.operation_id == "release" and bench.next.now is not Now.CONFIRM:
+            await pilot.press("space" if bench.step is not None else "y")
+            await settled(pilot)
+        assert bench.next.now is Now.CONFIRM, bench.next
+        first = " ".join(strip(app)[:2])
+        assert first.rstrip().endswith("Enter: a lead confirms it"), first
+        assert "give the bench back" not in bench.say, "there is more for a lead"

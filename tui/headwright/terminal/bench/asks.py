@@ -36,6 +36,9 @@ if TYPE_CHECKING:
 
 Answer = TypeVar("Answer")
 
+_FOR_LEADS = {Now.CONFIRM, Now.RELEASE, Now.RELEASED}
+"""What is next where a lead is wanted still, or nobody any more."""
+
 
 class AskingScreen(Screen[None]):
     """A bench that asks with cards and goes on from the answers. Cards are imported when they are first wanted."""
@@ -166,7 +169,8 @@ class AskingScreen(Screen[None]):
         hand.decided = hand.decided or decided
         person = hand.state.people.get(hand.gives_back())
         following = hand.state.index.operations.get(hand.next.operation)
-        if decided and person is not None and (following is None or following.who is not Role.LEAD):
+        more = hand.next.now in _FOR_LEADS or (following is not None and following.who is Role.LEAD)
+        if decided and person is not None and not more:
             words = f"{sign_in(BENCH, 'who')} and Enter give the bench back to {person.name}."
             said = hand.say.removesuffix(words).rstrip(". ")
             hand.say = f"{said}. {words}" if said else words

@@ -217,7 +217,11 @@ def _now(hand: Hand, width: int, most: int) -> list[Line]:
         words = [(clean(found.say), "strong")]
         if most == 1:
             return [((f"{sign} ", style), *fitted(words, room - len(keys[0])), keys)]
-        return _signed(sign, style, flowed([*by_words(words), (keys,)], room, most))
+        lines = flowed([*by_words(words), (keys,)], room, most)
+        if not lines[-1][-1][0].endswith(keys[0].strip()):  # the key that answers it is never what is cut off
+            lines = flowed(by_words(words), room, most)
+            lines[-1] = [*fitted(lines[-1], room - cell_len(keys[0])), keys]
+        return _signed(sign, style, lines)
     at_hand = _at_hand(hand)
     if hand.is_next:
         return _signed(NOW, "now", flowed(by_words(at_hand), room, most))
