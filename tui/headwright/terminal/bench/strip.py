@@ -218,7 +218,8 @@ def _now(hand: Hand, width: int, most: int) -> list[Line]:
         if most == 1:
             return [((f"{sign} ", style), *fitted(words, room - len(keys[0])), keys)]
         lines = flowed([*by_words(words), (keys,)], room, most)
-        if not lines[-1][-1][0].endswith(keys[0].strip()):  # the key that answers it is never what is cut off
+        last = "".join(text for text, _ in lines[-1])
+        if not last.endswith(keys[0].strip()):  # the key that answers it is never what is cut off
             lines = flowed(by_words(words), room, most)
             lines[-1] = [*fitted(lines[-1], room - cell_len(keys[0])), keys]
         return _signed(sign, style, lines)
