@@ -31,7 +31,7 @@ def test_from_a_card_with_something_typed_and_the_card_stays(home: Path) -> None
         app.press("f6")  # once more opens nothing more
         app.press("belt smokes", "enter")
         app.wait_for("Stop head A", gone=True)
-        app.wait_for("Bore: which cutter?", "K-34", "head A is stopped now. Esc leaves this card")
+        app.wait_for("Bore: which cutter?", "K-34", "Head A is stopped. A lead lets it go on")
         app.enter("25", "Its size as measured")
         app.press("enter")
         app.wait_for("is stopped: belt smokes")
@@ -58,7 +58,7 @@ async def test_over_a_card_a_stopped_head_is_told_of_and_nothing_is_asked(home: 
         card = app.screen
         await pilot.press("f6")
         assert app.screen is card
-        assert "Stopped already: head A. A lead lets it go on" in words(app)
+        assert "Head A is stopped. A lead lets it go on" in words(app)
         assert "this is for a lead" not in words(app)
 
 

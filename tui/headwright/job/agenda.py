@@ -175,6 +175,13 @@ def waits_for_person(found: Next) -> bool:
     return found.now is Now.LOCKED and bool(found.blocks) and all(block.kind is Kind.PERSON for block in found.blocks)
 
 
+def waits_for_lead(state: State, found: Next) -> bool:
+    """Tell whether what is next is for a lead alone: an operation that only leads do, a default, the release."""
+    if found.now in {Now.CONFIRM, Now.RELEASE}:
+        return True
+    return bool(found.operation) and state.index.operations[found.operation].who is Role.LEAD
+
+
 def _in_turn(state: State, operation: Operation, place: str) -> bool:
     """Tell whether the operation's own work is missing at the place and the head is not stopped."""
     return (

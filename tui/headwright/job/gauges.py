@@ -8,16 +8,21 @@ from typing import TYPE_CHECKING
 from msgspec import Struct
 
 from headwright.job.show import decimals, show, unit_of, unit_sign
+from headwright.job.slips import question
 from headwright.job.verdict import SLACK
 from headwright.procedure.plan import Sort
 
 if TYPE_CHECKING:
     from headwright.job.index import PlanIndex
+    from headwright.job.slips import Doubt
     from headwright.job.state import State
     from headwright.procedure.plan import Mastering, Reading
 
 BEHIND = 60.0
 """s by which the clocks of two terminals may differ; one that is further behind the record was set wrong."""
+
+KNOCKED = 5.0
+"""Times the drift that is allowed up to which a zero may well have moved, and nothing was mistyped (our choice)."""
 
 
 class Check(Struct, frozen=True):
@@ -170,6 +175,25 @@ def of_the_work(
         if each.number in gauge.after
     }
     return any(size is not None and abs(size - ring - off) <= half for size in (*read, expected))
+
+
+def ring_slip(state: State, sort: str, reading: Reading, *, ring: float, off: float, typed: str) -> Doubt | None:
+    """Give the slip that explains a figure far off in a ring, with what was meant; None where none does.
+
+    Args:
+        state: the job.
+        sort: the sort of gauge.
+        reading: what is read with it.
+        ring: size of the ring, mm.
+        off: what the gauge would be off by, mm.
+        typed: the figure as it was typed.
+    """
+    rule = mastering_of(state, sort)
+    if rule is None:
+        return None
+    near = (ring - KNOCKED * rule.drift, ring + KNOCKED * rule.drift)
+    doubt = question(ring + off, near, reading, state.plan, typed=typed)
+    return doubt if doubt is not None and doubt.offer is not None else None
 
 
 def in_doubt(state: State, gauge: str, since: str = "") -> tuple[int, ...]:

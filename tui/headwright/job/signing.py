@@ -11,10 +11,12 @@ from headwright.job.events import (
     CameOn,
     Disposed,
     Disposition,
+    ReadingTaken,
     Released,
     Reopened,
     Resumed,
     SpecConfirmed,
+    StepTicked,
     TookBench,
 )
 from headwright.procedure.plan import Role
@@ -38,6 +40,15 @@ def is_for_leads(wanted: Event) -> bool:
             return role is Role.LEAD
         case _:
             return False
+
+
+def was_for_leads(state: State, event: Event) -> bool:
+    """Tell whether an event did what only a lead does, short of coming to the bench: a decision, or work of theirs."""
+    if isinstance(event, CameOn | TookBench):
+        return False
+    if isinstance(event, ReadingTaken | StepTicked):
+        return state.index.operations[event.operation].who is Role.LEAD
+    return is_for_leads(event)
 
 
 def takes_pin(state: State, wanted: Event) -> bool:

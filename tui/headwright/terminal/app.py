@@ -28,7 +28,6 @@ if TYPE_CHECKING:
 
 
 NOTHING_TO_STOP = "No head is at hand: one is stopped at its bench, or where it is the job at hand on the list."
-STOPPED = "Stopped already: {head}. A lead lets it go on from the bench; Esc leaves this card."
 
 
 class HeadwrightApp(StartingApp[None]):
@@ -132,7 +131,7 @@ class HeadwrightApp(StartingApp[None]):
 
         bench = next((screen for screen in reversed(self.screen_stack) if isinstance(screen, BenchScreen)), None)
         if bench is not None and isinstance(self.screen, Card) and bench.stopped:
-            self.screen.say(STOPPED.format(head=bench.stopped))
+            self.screen.say(bench.stopped_words)
         elif bench is not None:
             bench.action_stop()
         elif self._jobs is not None and self._jobs.at_hand:

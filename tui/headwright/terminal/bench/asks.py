@@ -9,11 +9,11 @@ from textual.screen import Screen
 
 from headwright.errors import HeadwrightError
 from headwright.job.again import again_words
-from headwright.job.agenda import Now
+from headwright.job.agenda import Now, waits_for_lead
 from headwright.job.blocks import BlockKind
 from headwright.job.decide import Refused, decide
-from headwright.job.events import CameOn, HandedOver, ReadingTaken, StepTicked, TookBench, WentOff
-from headwright.job.signing import as_signed, is_for_leads, takes_pin, wants_only_lead
+from headwright.job.events import CameOn, HandedOver, TookBench, WentOff
+from headwright.job.signing import as_signed, takes_pin, wants_only_lead, was_for_leads
 from headwright.procedure.plan import Role
 from headwright.terminal.bench.hand import Came
 from headwright.terminal.bench.repaint import Repaint
@@ -36,9 +36,6 @@ if TYPE_CHECKING:
 
 Answer = TypeVar("Answer")
 
-_FOR_LEADS = {Now.CONFIRM, Now.RELEASE, Now.RELEASED}
-"""What is next where a lead is wanted still, or nobody any more."""
-
 
 class AskingScreen(Screen[None]):
     """A bench that asks with cards and goes on from the answers. Cards are imported when they are first wanted."""
@@ -56,8 +53,13 @@ class AskingScreen(Screen[None]):
     def took(self, entries: Sequence[Entry]) -> None:
         """Take in entries that were recorded, here or elsewhere."""
 
-    @abstractmethod
     def came(self, came: Came) -> None:
+        """Go on from what came of something that was wanted at the bench itself."""
+        self.go_on_from(came)
+        self._offer_back(came)
+
+    @abstractmethod
+    def go_on_from(self, came: Came) -> None:
         """Go on from what came of something that was wanted: to a card that it asks for, else to the next thing."""
 
     @abstractmethod
@@ -150,36 +152,28 @@ class AskingScreen(Screen[None]):
         def gone(answer: Answer | None) -> None:
             self.hand.arrivals.forget()
             if pending.came.entries:
-                self.came(pending.came)
+                self.go_on_from(pending.came)
             if answer is None:
                 (left or self.paint)()
             elif then is not None:
                 then(pending.came)
-            if pending.came.entries:
-                self.offer_back(pending.came)
+            self._offer_back(pending.came)
             self._tell_typed()
 
         card.give = given
         self.app.push_screen(card, gone)
 
-    def offer_back(self, came: Came) -> None:
+    def _offer_back(self, came: Came) -> None:
         """Tell a lead who came to the bench and has decided all there was how to give it back to whoever was there."""
         hand = self.hand
-        decided = any(e.operator == hand.operator and self._is_for_leads(e.event) for e in came.entries)
-        hand.decided = hand.decided or decided
+        if not any(e.operator == hand.operator and was_for_leads(hand.state, e.event) for e in came.entries):
+            return
+        hand.decided = True
         person = hand.state.people.get(hand.gives_back())
-        following = hand.state.index.operations.get(hand.next.operation)
-        more = hand.next.now in _FOR_LEADS or (following is not None and following.who is Role.LEAD)
-        if decided and person is not None and not more:
+        if person is not None and hand.next.now not in _OVER and not waits_for_lead(hand.state, hand.next):
             words = f"{sign_in(BENCH, 'who')} and Enter give the bench back to {person.name}."
-            said = hand.say.removesuffix(words).rstrip(". ")
-            hand.say = f"{said}. {words}" if said else words
+            hand.say = f"{hand.say.rstrip('. ')}. {words}" if hand.say else words
             self.paint()
-
-    def _is_for_leads(self, event: Event) -> bool:
-        if isinstance(event, ReadingTaken | StepTicked):
-            return self.hand.state.index.operations[event.operation].who is Role.LEAD
-        return is_for_leads(event) and not isinstance(event, CameOn | TookBench)
 
     def _tell_typed(self) -> None:
         """Tell of what was typed before a card came up that it is not saved."""
@@ -349,6 +343,8 @@ class _Pending:
         )
 
 
+_OVER = {Now.RELEASED, Now.SCRAPPED}
+"""Where nobody is wanted at the bench any more."""
 _AT_ONCE = {Now.CAUTION, Now.GAUGE, Now.TOOL, Now.FIRST}
 """What the bench asks for by itself, so that work goes on."""
 

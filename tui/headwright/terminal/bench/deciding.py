@@ -46,8 +46,8 @@ if TYPE_CHECKING:
 _MEASURES = {ReadingTaken, ReadingStruck, StepTicked, GaugeTaken, GaugeChecked, ToolChosen, FirstPieceReleased}
 """What only somebody records who works at a place; whoever comes on or decides need not measure there."""
 
-STOPPED = "{head} is stopped now. {key} leaves this card; a lead lets the work go on from the bench."
-"""Said on a card over which a head was stopped."""
+STOPPED = "{head} is stopped. A lead lets it go on from the bench; {key} leaves this card."
+"""Said on a card over a bench whose head is stopped."""
 
 
 class DecidingScreen(MeasuringScreen):
@@ -55,7 +55,7 @@ class DecidingScreen(MeasuringScreen):
 
     _stopping = False
 
-    def came(self, came: Came) -> None:
+    def go_on_from(self, came: Came) -> None:
         """Go on from what came of something that was wanted: to a card that it asks for, else to the next thing."""
         if came.others:
             self.took(())
@@ -73,10 +73,9 @@ class DecidingScreen(MeasuringScreen):
             if (back or Disposed in kinds) and not self.hand.typed:
                 self.hand.let_go()
             self.go_on(ask=ask, measuring=not kinds.isdisjoint(_MEASURES))
-            self.offer_back(came)
             top = self.app.screen
             if Stopped in kinds and isinstance(top, Card):
-                top.say(STOPPED.format(head=self.stopped, key=in_use(LEAVE).sign))
+                top.say(self.stopped_words)
         elif came.cautions:
             self.paint()
             self.ask_caution(came.cautions[0])
@@ -218,6 +217,12 @@ class DecidingScreen(MeasuringScreen):
         state = self.hand.state
         head = state.index.head_of(self.hand.place_at_hand())
         return where(state, head) if head in state.stopped else ""
+
+    @property
+    def stopped_words(self) -> str:
+        """What is said of that on a card over the bench."""
+        words = STOPPED.format(head=self.stopped, key=in_use(LEAVE).sign)
+        return words[:1].upper() + words[1:]
 
     def _ask_stop(self) -> None:
         state = self.hand.state

@@ -5,9 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, NamedTuple
 
 from headwright.job.entry import Misread
-from headwright.job.gauges import has_drifted, mastering_of, of_the_work
+from headwright.job.gauges import has_drifted, mastering_of, of_the_work, ring_slip
 from headwright.job.half_typed import half_typed
-from headwright.job.slips import question
 from headwright.terminal.bench.digits import with_unit
 from headwright.terminal.bench.gauging import FARTHEST, RingLine, off_words, rests_on, size_words
 
@@ -16,8 +15,6 @@ if TYPE_CHECKING:
     from headwright.job.state import State
     from headwright.procedure.plan import Reading
 
-NEAR = 5.0
-"""Times the drift that is allowed within which a figure is no slip of the hand: a knock moves a zero so far."""
 IN_RING = "is the gauge in the ring? What is entered here becomes its zero."
 
 
@@ -79,11 +76,7 @@ class InRing(NamedTuple):
 
     def slip(self, text: str, off: float) -> str:
         """Name the slip by which a figure was typed that is far off; empty where none explains it."""
-        rule = mastering_of(self.state, self.sort)
-        if rule is None:
-            return ""
-        near = (self.ring.size - NEAR * rule.drift, self.ring.size + NEAR * rule.drift)
-        doubt = question(self.ring.size + off, near, self.reading, self.state.plan, typed=text)
+        doubt = ring_slip(self.state, self.sort, self.reading, ring=self.ring.size, off=off, typed=text)
         if doubt is None or doubt.offer is None:
             return ""
         return f"Typed wrong? {doubt.slip[:1].upper()}{doubt.slip[1:]}: {self._size(doubt.offer)}. "
