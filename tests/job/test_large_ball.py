@@ -56,7 +56,7 @@ def test_one_that_would_is_and_may_be_kept(sizing: Desk) -> None:
     (block,) = refused.blocks
     assert (block.kind, block.subject) == (BlockKind.QUESTION, LARGE)
     assert (
-        block.why == ".3200 would leave about .3187 in, over .3138 in, and no ball makes a hole smaller: another one?"
+        block.why == ".3200 would leave about 0.3187 in, over 0.3138 in, and no ball makes a hole smaller: another one?"
     )
     assert isinstance(answer(sizing, ".3146"), Refused)
     assert not isinstance(answer(sizing, ".3200", questioned=LARGE), Refused)

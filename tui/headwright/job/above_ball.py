@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from headwright.job.show import decimals, show, unit_of, unit_sign
+from headwright.job.show import with_sign
 from headwright.job.sizing import BALL, FINISHED
 from headwright.job.slips import Doubt
 from headwright.job.verdict import SLACK
@@ -37,6 +37,5 @@ def above_ball(state: State, operation: Operation, wanted: ReadingTaken) -> Doub
     sizes = [taken.value for key, taken in pushed.items() if key[0] == ball.name and taken.value is not None]
     if not sizes or wanted.value <= max(sizes) + reading.resolution + SLACK:
         return None
-    unit = unit_of(state.plan, ball.unit, ball.dimension)
-    size = f"{show(max(sizes), unit, decimals(ball.resolution, unit))} {unit_sign(ball.unit)}"
+    size = with_sign(state.plan, ball, max(sizes))
     return Doubt(ABOVE, f"{wanted.typed.strip()} is larger than the ball that made it, {size}: read it again?")

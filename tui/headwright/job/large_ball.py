@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from headwright.calc import CalcError
 from headwright.calc.ball import chance
 from headwright.calc.springback import learn
-from headwright.job.show import decimals, short, unit_of, unit_sign
+from headwright.job.show import with_sign
 from headwright.job.sizing import BALL, FINISHED, ball_question
 from headwright.job.slips import Doubt
 
@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 LARGE = "a ball too large"
 """Name of the doubt."""
 LIKELY = 0.5
-"""How likely the hole has to come out too large, by what is assumed of springback before anything was learned."""
+"""How likely the hole has to come out too large (our choice), by what `calc.springback` assumes of a ball before
+anything was learned, from memory of the trade."""
 
 
 def large_ball(state: State, operation: Operation, wanted: ReadingTaken) -> Doubt | None:
@@ -45,9 +46,7 @@ def large_ball(state: State, operation: Operation, wanted: ReadingTaken) -> Doub
         return None
     if not left.sizes or left.p_over <= LIKELY:
         return None
-    unit = unit_of(state.plan, hole.unit, hole.dimension)
-    places, sign = decimals(hole.resolution, unit), unit_sign(unit.name)
-    size, most = (f"{short(mm, unit, places)} {sign}" for mm in (left.prediction.finished, asked.high))
+    size, most = (with_sign(state.plan, hole, mm) for mm in (left.prediction.finished, asked.high))
     say = (
         f"{wanted.typed.strip()} would leave about {size}, over {most}, and no ball makes a hole smaller: another one?"
     )

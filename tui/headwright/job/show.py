@@ -64,12 +64,18 @@ def show(value: float, unit: Unit, places: int) -> str:
     return f"{rounded + 0.0:.{places}f}"
 
 
-def short(value: float, unit: Unit, places: int) -> str:
+def short_digits(value: float, unit: Unit, places: int) -> str:
     """Give it as people at the bench write it: inches go without the nought before the point."""
     text = show(value, unit, places)
     if unit.name != "in":
         return text
     return text[1:] if text.startswith("0.") else f"-{text[2:]}" if text.startswith("-0.") else text
+
+
+def with_sign(plan: Plan, item: Reading | Result, value: float) -> str:
+    """Give a canonical value in the item's own unit and resolution, with the unit's sign: `0.3133 in`."""
+    unit = unit_of(plan, item.unit, item.dimension)
+    return f"{show(value, unit, decimals(item.resolution, unit))} {unit_sign(unit.name)}"
 
 
 def telling_decimals(plan: Plan, item: Reading | Result, figure: Figure) -> int:

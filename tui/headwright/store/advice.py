@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from headwright.calc.ball import ENOUGH_IN, Plan
 from headwright.calc.ball_words import percent
 from headwright.calc.springback import ENOUGH
-from headwright.job.show import decimals, short, unit_of, unit_sign
+from headwright.job.show import decimals, short_digits, unit_of, unit_sign
 from headwright.job.sizing import BALL, FACTS, FINISHED, ball_advice, ball_question
 from headwright.procedure.problems import listed
 
@@ -96,7 +96,8 @@ class _Words:
             return (
                 f"No ball of the kit serves: each is too small, or too likely to go over.{self._without()} {knowledge}"
             )
-        push = f"{_guess(advice.model)}ush {self._ball(chosen.ball)}"
+        guess = _guess(advice.model)
+        push = f"{f'{guess}: push' if guess else 'Push'} {self._ball(chosen.ball)}"
         expect = f"expect {self._size(chosen.prediction.finished)}"
         odds = f"{percent(chosen.p_in)} in limits, {percent(chosen.p_over)} over"
         if advice.plan is Plan.ONE_PUSH:
@@ -127,18 +128,22 @@ class _Words:
 
     def _shown(self, reading: Reading, value: float) -> str:
         unit = unit_of(self._plan, reading.unit, reading.dimension)
-        return f"{short(value, unit, decimals(reading.resolution, unit))} {unit_sign(unit.name)}"
+        return f"{short_digits(value, unit, decimals(reading.resolution, unit))} {unit_sign(unit.name)}"
 
 
 def _guess(model: Springback) -> str:
-    """Say first how little stands behind the odds, where that is little, up to the first letter of what to do."""
+    """Say how little stands behind the odds, empty where that is enough."""
     if not model.assumed:
-        return "P"
-    return f"Guess from {model.records} sizing{'' if model.records == 1 else 's'}: p" if model.records else "Guess: p"
+        return ""
+    return f"Guess from {_sizings(model)}" if model.records else "Guess"
+
+
+def _sizings(model: Springback) -> str:
+    return f"{model.records} sizing{'' if model.records == 1 else 's'}"
 
 
 def _knowledge(model: Springback) -> str:
-    alike = f"{model.records} sizing{'' if model.records == 1 else 's'} alike"
+    alike = f"{_sizings(model)} alike"
     if not model.assumed:
         return f"Learned from {alike}."
     if model.records == 0:

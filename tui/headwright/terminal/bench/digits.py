@@ -5,8 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from headwright.job.index import place_words
-from headwright.job.show import decimals, telling_decimals, unit_of, unit_sign
-from headwright.job.show import short as shorter
+from headwright.job.show import decimals, short_digits, telling_decimals, unit_of, unit_sign
 
 if TYPE_CHECKING:
     from headwright.job.figures import Figure
@@ -20,7 +19,7 @@ def short(plan: Plan, item: Reading | Result, value: float, places: int | None =
     `places` are the decimals, where they are not to be those of the item.
     """
     unit = unit_of(plan, item.unit, item.dimension)
-    return shorter(value, unit, decimals(item.resolution, unit) if places is None else places)
+    return short_digits(value, unit, decimals(item.resolution, unit) if places is None else places)
 
 
 def with_unit(plan: Plan, item: Reading | Result, value: float, places: int | None = None) -> str:
