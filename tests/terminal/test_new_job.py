@@ -17,7 +17,7 @@ from headwright.store import open_store
 from headwright.store.desk import Desk
 from headwright.terminal.cards.choices import Numbered
 from headwright.terminal.keyline import KeyLine
-from headwright.terminal.new_job import LOST, TAKEN, NewJobScreen
+from headwright.terminal.new_job import LOST, NewJobScreen
 from tests.job.small import plan
 from tests.terminal.cards_app import HOSTILE, SIZES, OneScreen, is_in_sight, words
 
@@ -166,7 +166,7 @@ async def test_a_number_that_is_taken_is_told_when_its_field_is_left(store: JobS
         await _ready(pilot)
         await pilot.press(*"1002", "tab")
         await pilot.pause()
-        assert TAKEN.format(job="1002") in words(app)
+        assert "Job '1002' exists already. Give the new job another number." in words(app)
         await pilot.press("shift+tab", "end", "3")
         await pilot.pause()
         assert "exists already" not in words(app)

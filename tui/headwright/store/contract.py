@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, NamedTuple, Protocol
 
+from headwright.errors import UsageError
 from headwright.store.front import Front
 
 if TYPE_CHECKING:
@@ -14,6 +15,11 @@ if TYPE_CHECKING:
     from headwright.job.listed import Summary
     from headwright.job.sizing import Sized, Stratum
     from headwright.store.people import People
+
+
+def number_taken(job: str) -> UsageError:
+    """Give the refusal of a new job under a number that is taken."""
+    return UsageError(f"job '{job}' exists already", "Give the new job another number.")
 
 
 class Last(NamedTuple):

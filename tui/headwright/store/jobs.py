@@ -21,7 +21,7 @@ from headwright.job.versions import EventUnreadable
 from headwright.nearest import nearest
 from headwright.procedure.plan import PlanUnreadable, plan_from
 from headwright.store import gauge_rows
-from headwright.store.contract import NO_GAUGES, Last
+from headwright.store.contract import NO_GAUGES, Last, number_taken
 from headwright.store.database import Conflict
 from headwright.store.front import SqlFront
 from headwright.store.people import People
@@ -104,7 +104,7 @@ class SqlJobs(SqlFront):
                 _replace_sizings(connection, job, sizings)
                 gauge_rows.replace_all(connection, job, entries, uses)
         except Conflict as error:
-            raise UsageError(f"job '{job}' exists already", "Give the new job another number.") from error
+            raise number_taken(job) from error
 
     def append(
         self,

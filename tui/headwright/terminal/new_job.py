@@ -15,6 +15,7 @@ from textual.worker import Worker, WorkerState
 from headwright.data import shipped
 from headwright.errors import HeadwrightError
 from headwright.store import store_file
+from headwright.store.contract import number_taken
 from headwright.store.desk import Desk
 from headwright.terminal.cards.card import Card, facts
 from headwright.terminal.cards.choices import Choice, Numbered
@@ -36,7 +37,6 @@ if TYPE_CHECKING:
 
 APPLICATION = "what the engine is for decides which limits are held to, the clearance of the stems among them."
 LOST = "Nothing of this is kept: Esc once more leaves without a job."
-TAKEN = "Job '{job}' exists already. Give the new job another number."
 LOW = 36
 """Lines of a terminal below which the lists that the hand is not on show their line at hand alone."""
 OWN = "procedures"
@@ -202,7 +202,7 @@ class NewJobScreen(Card[str]):
             self.say(error_words(error))
         else:
             if is_taken:
-                self.say(TAKEN.format(job=number))
+                self.say(error_words(number_taken(number)))
 
     def action_next_field(self) -> None:
         """Go to the next field."""
