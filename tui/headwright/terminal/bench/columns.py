@@ -168,8 +168,11 @@ def _widened(groups: Sequence[Group], room: int) -> list[Group]:
     for group in groups:
         wide = roomy(group)
         more = wide.width - group.width
-        found.append(wide if more <= left else group)
-        left -= more if more <= left else 0
+        if more > left:
+            found.append(group)
+        else:
+            found.append(wide)
+            left -= more
     return found
 
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 ROOMY = 100
 """Columns from which the line has room for more than the least."""
 LEAST = 14
-"""Cells for the job at least, or as many as its number takes."""
+"""Cells that the number of the job keeps, however long it is."""
 FAMILY = 6
 """Cells below which so little of the family would show that it is left out."""
 APART = 2
@@ -51,7 +51,7 @@ class Header(Drawn):
         middles = _operation(hand, standing, width)
         job = f" {clean(state.job)}  "
         least = min(LEAST, cell_len(job))
-        left_room = min((width - used) // 2, max(least, width - used - len(middles[0]) - 1 - APART))
+        left_room = min((width - used) // 2, max(least, width - used - cell_len(middles[0]) - 1 - APART))
         room = max(0, width - used - left_room - APART)
         middle = next((text for text in middles if cell_len(text) < room), middles[-1])
         name = f"{job}{clean(state.plan.family_title)}"

@@ -214,15 +214,11 @@ def _now(hand: Hand, width: int, most: int) -> list[Line]:
         sign, style = (HELD, "bad") if found.now in {Now.HOLD, Now.STOP} else (NOW, "now")
         key, does = ("who", " brings them") if waits_for_person(found) else _KEYS.get(found.now, ("why", ""))
         keys = (f"  {sign_in(BENCH, key)}{does}", "now")
-        words = [(clean(found.say), "strong")]
-        if most == 1:
-            return [((f"{sign} ", style), *fitted(words, room - len(keys[0])), keys)]
-        lines = flowed([*by_words(words), (keys,)], room, most)
-        last = "".join(text for text, _ in lines[-1])
-        if not last.endswith(keys[0].strip()):  # the key that answers it is never what is cut off
-            lines = flowed(by_words(words), room, most)
-            lines[-1] = [*fitted(lines[-1], room - cell_len(keys[0])), keys]
-        return _signed(sign, style, lines)
+        lines = flowed(by_words([(clean(found.say), "strong")]), room, most)
+        if cells(lines[-1]) + cell_len(keys[0]) > room and len(lines) < most:
+            return _signed(sign, style, [*lines, [(keys[0].lstrip(), keys[1])]])
+        # The key that answers it is never what is cut off.
+        return _signed(sign, style, [*lines[:-1], [*fitted(lines[-1], room - cell_len(keys[0])), keys]])
     at_hand = _at_hand(hand)
     if hand.is_next:
         return _signed(NOW, "now", flowed(by_words(at_hand), room, most))

@@ -160,7 +160,7 @@ class Tall:
         left = self._width - 2 - limits - self._word
         wanted = max([16, *labels]) + 1
         self._whole = 2 + wanted + LEAST + min(max([0, *helds]) + 2, WORDS_PASS) + self._word
-        # Words that pass stand beside the answers too while these are given; a label stands nowhere else so near.
+        # Words that pass are among the answers that the strip offers; they give way to labels.
         cut = min(max(0, wanted - (left - LEAST)), max(0, limits - WORDS_PASS))
         limits, left = limits - cut, left + cut
         label = min(wanted, max(16, left - LEAST))
