@@ -106,7 +106,7 @@ def test_where_no_single_ball_serves_the_first_of_two_is_told(store: JobStore, h
     """By the line 0.3128 in leaves 0.31256 in, under the limit; 0.3160 in leaves 0.31544 in, far over it."""
     learned(store, alike, 14)
     assert ball_words(store, held, AT, kit(0.3128, 0.3160)) == (
-        "Push B-3128 (.31280 in) first, measure, and ask again: expect .3126 in, under 0.1 % in limits, "
+        "Push B-3128 (.31280 in), measure, and ask again: expect .3126 in, under 0.1 % in limits, "
         "under 0.1 % over; no single ball reaches 90.0 %. Learned from 14 sizings alike."
     )
 

@@ -103,7 +103,7 @@ class _Words:
         if advice.plan is Plan.ONE_PUSH:
             return f"{push}: {expect}, {odds}. {knowledge}"
         return (
-            f"{push} first, measure, and ask again: {expect}, {odds}; no single ball reaches "
+            f"{push}, measure, and ask again: {expect}, {odds}; no single ball reaches "
             f"{percent(ENOUGH_IN)}{self._second(advice)}. {knowledge}"
         )
 
